@@ -1,0 +1,167 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"encoding/base64"
+	"fmt"
+	"html"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+
+	"github.com/evanw/esbuild/pkg/api"
+)
+
+// hostedPage is what the hosted index.html needs to know of the build.
+type hostedPage struct {
+	Version, Worker, Wasm, Integrity string
+	Modules                          []string
+}
+
+// The source page loads its script and style by these addresses; the build
+// replaces them.
+var (
+	styleLink  = regexp.MustCompile(`(?m)^\s*<link rel="stylesheet" href="([^"]+)">\n`)
+	scriptTag  = regexp.MustCompile(`(?m)^\s*<script type="module" src="([^"]+)"></script>\n`)
+	engineLink = regexp.MustCompile(`(?m)^\s*<meta id="engine"[^>]*>\n`)
+	hostedOnly = regexp.MustCompile(`(?m)^\s*<(?:link rel="(?:manifest|icon|apple-touch-icon)"|meta name="hosted")[^>]*>\n`)
+	mainBody   = regexp.MustCompile(`(?s)<main[^>]*>(.*)</main>`)
+)
+
+func sourcePage() (string, error) {
+	data, err := os.ReadFile("site/index.html")
+	if err != nil {
+		return "", err
+	}
+	text := string(data)
+	for name, pattern := range map[string]*regexp.Regexp{"style sheet": styleLink, "module script": scriptTag, "engine mark": engineLink} {
+		if !pattern.MatchString(text) {
+			return "", fmt.Errorf("site/index.html has no %s line", name)
+		}
+	}
+	return text, nil
+}
+
+func writeHosted(out string, page hostedPage) error {
+	text, err := sourcePage()
+	if err != nil {
+		return err
+	}
+	prefix := "/v/" + page.Version + "/"
+	text = styleLink.ReplaceAllStringFunc(text, func(tag string) string {
+		return strings.Replace(tag, `href="`, `href="`+prefix, 1)
+	})
+	text = scriptTag.ReplaceAllStringFunc(text, func(tag string) string {
+		return strings.Replace(tag, `src="`, `src="`+prefix, 1)
+	})
+	text = engineLink.ReplaceAllString(text, fmt.Sprintf("  <meta id=\"engine\" data-worker=\"%s\" data-wasm=\"%s\" data-integrity=\"%s\" data-version=\"%s\">\n",
+		page.Worker, page.Wasm, page.Integrity, page.Version))
+	return write(filepath.Join(out, "index.html"), []byte(text))
+}
+
+// writeSavedCopy bundles the same modules into one inline script and the same
+// styles into one inline style, each admitted by its hash, and carries worker
+// and engine as data.
+func writeSavedCopy(out string, engine, worker []byte) error {
+	text, err := sourcePage()
+	if err != nil {
+		return err
+	}
+	script, err := bundle("site/"+scriptTag.FindStringSubmatch(text)[1], api.FormatIIFE)
+	if err != nil {
+		return err
+	}
+	var style []byte
+	for _, link := range styleLink.FindAllStringSubmatch(text, -1) {
+		css, err := bundle("site/"+link[1], api.FormatDefault)
+		if err != nil {
+			return err
+		}
+		style = append(style, css...)
+	}
+	help, err := os.ReadFile("site/docs/help.html")
+	if err != nil {
+		return err
+	}
+	packed, err := pack(engine)
+	if err != nil {
+		return err
+	}
+	script, style = inlineSafe(script), inlineSafe(style)
+	policy := strings.Join([]string{
+		"default-src 'none'",
+		"script-src '" + integrity(script) + "' 'wasm-unsafe-eval'",
+		"worker-src blob:",
+		"style-src '" + integrity(style) + "'",
+		"img-src blob: data:",
+		"connect-src 'none'",
+		"base-uri 'none'",
+		"form-action 'none'",
+		"require-trusted-types-for 'script'",
+		"trusted-types app",
+	}, "; ")
+	first := true
+	text = styleLink.ReplaceAllStringFunc(text, func(string) string {
+		if !first {
+			return ""
+		}
+		first = false
+		return "<style>" + string(style) + "</style>\n"
+	})
+	text = hostedOnly.ReplaceAllString(text, "")
+	text = engineLink.ReplaceAllString(text, "")
+	text = scriptTag.ReplaceAllString(text, "")
+	meta := `<meta http-equiv="Content-Security-Policy" content="` + html.EscapeString(policy) + `">`
+	text = strings.Replace(text, "<head>\n", "<head>\n<meta charset=\"utf-8\">\n"+meta+"\n", 1)
+	body := mainBody.FindSubmatch(help)
+	if body == nil {
+		return fmt.Errorf("site/docs/help.html has no main element")
+	}
+	var tail bytes.Buffer
+	fmt.Fprintf(&tail, "<template id=\"help-text\">%s</template>\n", body[1])
+	fmt.Fprintf(&tail, "<script type=\"text/plain\" id=\"worker-source\">%s</script>\n", inlineSafe(worker))
+	fmt.Fprintf(&tail, "<script type=\"application/wasm;base64\" id=\"engine-bytes\">%s</script>\n", packed)
+	fmt.Fprintf(&tail, "<script>%s</script>\n", script)
+	text = strings.Replace(text, "</body>", tail.String()+"</body>", 1)
+	return write(filepath.Join(out, "sheenlay.html"), []byte(text))
+}
+
+func bundle(entry string, format api.Format) ([]byte, error) {
+	result := api.Build(api.BuildOptions{
+		EntryPoints: []string{entry}, Bundle: true, Format: format,
+		MinifyWhitespace: true, MinifySyntax: true, Charset: api.CharsetUTF8,
+		Target: api.ES2022, LegalComments: api.LegalCommentsNone,
+		Loader: map[string]api.Loader{".svg": api.LoaderDataURL, ".woff2": api.LoaderDataURL},
+	})
+	for _, message := range result.Errors {
+		return nil, fmt.Errorf("bundle %s: %s", entry, message.Text)
+	}
+	return result.OutputFiles[0].Contents, nil
+}
+
+// inlineSafe keeps text from ending the element that holds it.
+func inlineSafe(text []byte) []byte {
+	text = bytes.ReplaceAll(text, []byte("</script"), []byte(`<\/script`))
+	return bytes.ReplaceAll(text, []byte("</style"), []byte(`<\/style`))
+}
+
+func integrity(text []byte) string {
+	return "sha256-" + base64.StdEncoding.EncodeToString(hash(text))
+}
+
+func pack(data []byte) (string, error) {
+	var packed bytes.Buffer
+	w, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
+	if err != nil {
+		return "", err
+	}
+	if _, err := w.Write(data); err != nil {
+		return "", err
+	}
+	if err := w.Close(); err != nil {
+		return "", err
+	}
+	return base64.StdEncoding.EncodeToString(packed.Bytes()), nil
+}
