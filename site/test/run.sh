@@ -1,0 +1,35 @@
+#!/bin/sh
+# Drives the built page in Chromium and Firefox and runs the page's unit tests.
+# What is missing is installed with the ordinary package clients; where that
+# fails the tests are skipped and say so, which with CI=true is a failure.
+set -eu
+cd "$(dirname "$0")"
+
+give_up() {
+  echo "SKIPPED: the page's tests did not run: $1"
+  [ "${CI:-}" = "true" ] && exit 1
+  exit 0
+}
+
+command -v node >/dev/null 2>&1 && command -v npm >/dev/null 2>&1 || {
+  [ "$(id -u)" = 0 ] && apt-get update -qq && apt-get install -y -qq nodejs npm >/dev/null 2>&1 || true
+}
+command -v node >/dev/null 2>&1 || give_up "node is not here and could not be installed"
+
+node --test unit/*.test.js
+
+npm ci --no-fund --no-audit --loglevel=error || give_up "the npm packages could not be installed"
+
+need=""
+command -v chromium >/dev/null 2>&1 || need="$need chromium"
+command -v firefox-esr >/dev/null 2>&1 || need="$need firefox-esr"
+if [ -n "$need" ]; then
+  if [ "$(id -u)" = 0 ]; then
+    apt-get update -qq && apt-get install -y -qq $need >/dev/null || give_up "could not install$need"
+  else
+    give_up "missing$need (install them with your package client)"
+  fi
+fi
+
+# One file at a time: two browsers and the engine already fill two cores.
+node --test --test-concurrency=1 page/*.test.js
