@@ -54,9 +54,12 @@ func ParseLine(raw []byte) Line {
 // Decode reads words, comment and checksum of the line, once. Scanners that
 // are not Lazy have done it.
 func (l *Line) Decode() {
-	if l.decoded {
-		return
+	if !l.decoded {
+		l.decode()
 	}
+}
+
+func (l *Line) decode() {
 	l.decoded = true
 	d := decoder{line: l, raw: l.Raw}
 	d.run()

@@ -13,43 +13,157 @@ const (
 )
 
 // tens are the powers of ten that a float64 holds exactly, so that one division
-// of a whole number below 2⁵³ is correctly rounded.
-var tens = [23]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
-	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
+// of a whole number below 2⁵³ is correctly rounded. Sixteen of them let an index
+// masked with 15 pass without a bounds check; sixteen digits stay below 2⁵⁴, so
+// readers keep to fifteen.
+var tens = [16]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
+	1e12, 1e13, 1e14, 1e15}
 
 // fastReach is the number of bytes that one word of the fast path looks ahead:
 // letter, sign, and two loads of eight bytes.
 const fastReach = 20
 
-// eightDigits returns the number whose n ≤ 8 digits are the low bytes of w,
-// first digit lowest; bytes above them may hold anything. Two multiplications
-// join pairs, a shift and an add join digits.
-func eightDigits(w uint64, n uint) uint64 {
-	w = (w ^ zeros) << ((8 - n) * 8)
+// join returns the number whose digits are the low bits of w, given in bits
+// (8 per digit, 8 to 64), first digit lowest; what lies above may be anything.
+// Multiplications join pairs, then pairs of pairs.
+func join(w uint64, width uint) uint64 {
+	w = (w ^ zeros) << ((64 - width) & 63)
 	w = w*10 + w>>8
 	return ((w&0x000000FF000000FF)*0x000F424000000064 + ((w>>16)&0x000000FF000000FF)*0x0000271000000001) >> 32
 }
 
+// marks returns a word with the top bit set in every byte of w that is no
+// digit. Bytes after the second such one may be marked wrongly.
+func marks(w uint64) uint64 {
+	t := w ^ zeros
+	return ((t + overNine) | t) & tops
+}
+
+// bitOf returns the bit at which the byte marked lowest begins, and 57 where
+// none is marked.
+func bitOf(mask uint64) uint { return uint(bits.TrailingZeros64(mask)) - 7 }
+
+// squeeze returns the digits of w as a whole number: a point at the bit given
+// is taken out, and the number ends at the bit given.
+func squeeze(w uint64, point, end uint) int64 {
+	low := uint64(1)<<(point&63) - 1
+	return int64(join(w&low|(w>>8)&^low, end-8))
+}
+
+// short reads a number of the shape "12.345" that ends within the eight bytes
+// of w: its digits as a whole number, how many stand after the point, and its
+// length in bytes. A length of 0 says that the shape is another one.
+func short(w uint64) (digits uint64, fraction, length uint) {
+	mask := marks(w)
+	point := bitOf(mask)
+	mask &= mask - 1
+	end := bitOf(mask)
+	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 {
+		return 0, 0, 0
+	}
+	return uint64(squeeze(w, point, end)), (end - point - 8) >> 3, end >> 3
+}
+
+// fastLine is the number of bytes that must follow for the straight part of the
+// fast path: three words of eleven bytes and the loads of the last.
+const fastLine = 48
+
+const (
+	openingG1X = 'G' | '1'<<8 | ' '<<16 | 'X'<<24
+	thenY      = ' ' | 'Y'<<8
+	thenE      = ' ' | 'E'<<8
+)
+
 // fast reads the next line when it has the plain shape of a sliced file's
-// moves: upper case letters, each with a plain number, single words apart by
+// moves: G first, upper case letters, each with a plain number, words apart by
 // blanks, no N word or checksum, no letter twice, newline within the chunk. It
 // reports false, having changed nothing that the slow path does not set again,
 // for everything else.
 //
-// One loop reads letter and number together and finds the newline on its way,
-// so that each byte is touched once. Digits are found and joined eight at a
-// time; the shape "123.456" costs one load.
+// "G1 X… Y… E…" with numbers of the shape of short is read straight on, its
+// numbers written out here instead of called: in WebAssembly jumps and calls
+// are what costs. Everything else goes through the loop of words.
 func (s *Scanner) fast() bool {
 	data, start := s.data, s.pos
-	i := start
-	if len(data)-i < fastReach || data[i] != 'G' {
-		return false
+	if len(data)-start < fastLine || binary.LittleEndian.Uint32(data[start:]) != openingG1X {
+		return len(data)-start >= fastReach && data[start] == 'G' && s.words(start, 0, 0, 0)
 	}
-	limit := len(data) - fastReach
+	b := data[start : start+fastLine]
+
+	x := 4 + minus(b[4])
+	w := binary.LittleEndian.Uint64(b[x:])
+	mask := marks(w)
+	point := bitOf(mask)
+	mask &= mask - 1
+	end := bitOf(mask)
+	endX := x + int(end>>3)
+	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 || binary.LittleEndian.Uint16(b[endX:]) != thenY {
+		return s.words(start, 0, 0, 0)
+	}
+	valueX := float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
+
+	y := endX + 2 + minus(b[endX+2])
+	w = binary.LittleEndian.Uint64(b[y:])
+	mask = marks(w)
+	point = bitOf(mask)
+	mask &= mask - 1
+	end = bitOf(mask)
+	endY := y + int(end>>3)
+	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 || binary.LittleEndian.Uint16(b[endY:]) != thenE {
+		return s.words(start, 0, 0, 0)
+	}
+	valueY := float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
+
+	e := endY + 2
+	w = binary.LittleEndian.Uint64(b[e:])
+	mask = marks(w)
+	point = bitOf(mask)
+	mask &= mask - 1
+	end = bitOf(mask)
+	endE := e + int(end>>3)
+	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 {
+		return s.words(start, 0, 0, 0)
+	}
+	valueE := float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
+
+	// Field by field: a whole Word would be built aside and copied.
 	l := &s.line
-	n := 0
-	var seen uint32
-	var code Code
+	g, wordX, wordY, wordE := &l.words[0], &l.words[1], &l.words[2], &l.words[3]
+	g.Value, g.Letter, g.Bare = 1, 'G', false
+	g.Span.Start, g.Span.End = 0, 2
+	if x != 4 {
+		valueX = -valueX
+	}
+	wordX.Value, wordX.Letter, wordX.Bare = valueX, 'X', false
+	wordX.Span.Start, wordX.Span.End = 3, int32(endX)
+	if y != endX+2 {
+		valueY = -valueY
+	}
+	wordY.Value, wordY.Letter, wordY.Bare = valueY, 'Y', false
+	wordY.Span.Start, wordY.Span.End = int32(endX+1), int32(endY)
+	wordE.Value, wordE.Letter, wordE.Bare = valueE, 'E', false
+	wordE.Span.Start, wordE.Span.End = int32(endY+1), int32(endE)
+	if b[endE] != '\n' {
+		return s.words(start+endE, 4, 1<<('G'-'A')|1<<('X'-'A')|1<<('Y'-'A')|1<<('E'-'A'), g1)
+	}
+	if l.Flags&hasText != 0 {
+		l.Name, l.Text, l.Comment = nil, nil, nil
+	}
+	s.number++
+	l.Number = s.number
+	l.Offset, l.End = s.base+int64(start), s.base+int64(start+endE)+1
+	l.Raw = b[:endE:endE]
+	l.Flags, l.Trouble, l.Column, l.Code = 0, 0, 0, g1
+	l.count, l.decoded = 4, true
+	s.pos = start + endE + 1
+	return true
+}
+
+// words is the loop of fast: it goes on at byte i with n words read.
+func (s *Scanner) words(i, n int, seen uint32, code Code) bool {
+	data, start := s.data, s.pos
+	l := &s.line
+	limit := len(data) - fastReach
 	for {
 		if i > limit || n == MaxWords {
 			return false
@@ -70,77 +184,46 @@ func (s *Scanner) fast() bool {
 		seen |= bit
 		begin := i
 		i++
+		sign := minus(data[i])
+		i += sign
 		w := binary.LittleEndian.Uint64(data[i:])
-		negative := byte(w) == '-'
-		if negative {
-			i++
-			w = binary.LittleEndian.Uint64(data[i:])
-		}
-		t := w ^ zeros
-		mask := ((t + overNine) | t) & tops
-		if mask == 0 {
-			return false
-		}
-		whole := uint(bits.TrailingZeros64(mask)) >> 3
-		var value float64
-		if byte(w>>(whole*8)) == '.' {
-			mask &= mask - 1
-			if mask != 0 {
-				// The point is taken out and the digits joined in one go.
-				end := uint(bits.TrailingZeros64(mask)) >> 3
-				fraction := end - whole - 1
-				low := uint64(1)<<(whole*8) - 1
-				w = w&low | (w>>8)&^low
-				digits := whole + fraction
-				if digits == 0 {
-					return false
-				}
-				value = float64(eightDigits(w, digits)) / tens[fraction]
-				i += int(end)
-			} else {
-				rest := binary.LittleEndian.Uint64(data[i+int(whole)+1:])
-				t = rest ^ zeros
-				mask = ((t + overNine) | t) & tops
-				if mask == 0 {
-					return false
-				}
-				fraction := uint(bits.TrailingZeros64(mask)) >> 3
-				if whole+fraction == 0 || whole+fraction > 15 {
-					return false
-				}
-				m := eightDigits(rest, fraction)
-				if whole > 0 {
-					m += eightDigits(w, whole) * wholeTens[fraction]
-				}
-				value = float64(m) / tens[fraction]
-				i += int(whole+fraction) + 1
-			}
-		} else {
-			if whole == 0 {
+		digits, fraction, length := short(w)
+		if length == 0 {
+			digits, fraction, length = long(w, binary.LittleEndian.Uint64(data[i+8:]))
+			if length == 0 {
 				return false
 			}
-			value = float64(eightDigits(w, whole))
-			i += int(whole)
 		}
-		if negative {
+		i += int(length)
+		value := float64(int64(digits)) / tens[fraction&15]
+		if sign != 0 {
 			value = -value
 		}
 		word := &l.words[n]
 		word.Value, word.Letter, word.Bare = value, c, false
 		word.Span = Span{int32(begin - start), int32(i - start)}
 		if n == 0 {
-			if code = CodeOf(c, value); code == 0 {
+			if digits > 99999 || fraction > 1 || sign != 0 {
 				return false
+			}
+			code = Code('G')<<24 | Code(digits)
+			if fraction == 0 {
+				code = Code('G')<<24 | Code(digits*10)
 			}
 		}
 		n++
 	}
+	return s.finish(i, n, code)
+}
 
-	c := data[i]
+// finish ends a fast line at byte i, which is no blank and no letter.
+func (s *Scanner) finish(i, n int, code Code) bool {
+	data, start := s.data, s.pos
+	l := &s.line
 	end := i
 	var flags Flags
-	var comment []byte
-	switch c {
+	mark := -1
+	switch data[i] {
 	case '\n':
 	case '\r':
 		if data[i+1] != '\n' {
@@ -153,6 +236,7 @@ func (s *Scanner) fast() bool {
 		if stop < 0 || i+stop-start > MaxLineBytes {
 			return false
 		}
+		mark = i
 		i += stop
 		end = i
 		flags = HasComment
@@ -160,7 +244,6 @@ func (s *Scanner) fast() bool {
 			end--
 			flags |= CarriageReturn
 		}
-		comment = data[start:end]
 	default:
 		return false
 	}
@@ -168,16 +251,67 @@ func (s *Scanner) fast() bool {
 	l.Number = s.number
 	l.Offset, l.End = s.base+int64(start), s.base+int64(i)+1
 	l.Raw = data[start:end:end]
-	l.Flags, l.Trouble, l.Column = flags, 0, 0
-	l.Code = code
+	l.Flags, l.Trouble, l.Column, l.Code = flags, 0, 0, code
 	l.Name, l.Text, l.Comment = nil, nil, nil
-	if comment != nil {
-		mark := bytes.IndexByte(comment, ';')
-		l.Comment = bytes.TrimSpace(comment[mark+1:])
+	if mark >= 0 {
+		l.Comment = bytes.TrimSpace(data[mark+1 : end])
 	}
 	l.count, l.decoded = n, true
 	s.pos = i + 1
 	return true
 }
 
+const (
+	g1      = Code('G')<<24 | 10
+	hasText = HasComment | FreeText | NamedCommand
+)
+
+// minus returns 1 for a minus sign and 0 for anything else, without a branch:
+// signs of coordinates about the middle of a bed cannot be foreseen.
+func minus(c byte) int {
+	n := 0
+	if c == '-' {
+		n = 1
+	}
+	return n
+}
+
+// long reads the numbers that short does not: without a point, or longer than
+// eight bytes. next are the eight bytes after w. A length of 0 says that the
+// number is left to the slow path: no digits, or more than 15 bytes.
+func long(w, next uint64) (digits uint64, fraction, length uint) {
+	mask := marks(w)
+	if mask == 0 {
+		return 0, 0, 0
+	}
+	whole := uint(bits.TrailingZeros64(mask)) >> 3
+	if byte(w>>(whole*8)) != '.' {
+		if whole == 0 {
+			return 0, 0, 0
+		}
+		return join(w, whole*8), 0, whole
+	}
+	if whole > 0 {
+		digits = join(w, whole*8)
+	}
+	skip := (whole + 1) * 8
+	rest := w>>skip | next<<(64-skip)
+	if skip == 64 {
+		rest = next
+	}
+	mask = marks(rest)
+	if mask == 0 {
+		return 0, 0, 0
+	}
+	fraction = uint(bits.TrailingZeros64(mask)) >> 3
+	if whole+fraction == 0 {
+		return 0, 0, 0
+	}
+	if fraction > 0 {
+		digits = digits*wholeTens[fraction] + join(rest, fraction*8)
+	}
+	return digits, fraction, whole + 1 + fraction
+}
+
+// wholeTens are the powers of ten that move a whole number past its fraction.
 var wholeTens = [9]uint64{1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000}

@@ -1,7 +1,10 @@
 package gcode
 
 import (
+	"math"
+
 	"sheenlay/engine/finding"
+	"sheenlay/engine/tol"
 )
 
 // ERule says what G90 and G91 do to the filament register. Machines disagree.
@@ -11,7 +14,7 @@ type ERule uint8
 const (
 	// EByM: E follows G90 and G91 until the first M82 or M83, and only M82 and
 	// M83 from there on. The default. A file whose E words would be read
-	// otherwise under EByLast is reported.
+	// otherwise under EByLast is reported as "gcode-e-mode".
 	EByM ERule = iota
 	// EByLast: whichever of G90, G91, M82 and M83 came last decides.
 	EByLast
@@ -24,10 +27,22 @@ type Options struct {
 
 // Interp follows lines and holds the state of the machine. It never panics and
 // its state stays finite, whatever the lines say. Not safe for concurrent use.
+//
+// A line with one command runs it. A line with several commands of NISTIR 6556
+// runs them in the order of its Table 8; a line that mixes in commands of the
+// dialect, whose words would be claimed by two commands, runs them from left to
+// right, each with the words up to the next, and is reported.
 type Interp struct {
 	options Options
 	state   State
 	log     Log
+
+	line      *Line
+	eLast     bool  // mode of E under EByLast, to detect files that depend on the rule
+	machine   bool  // G53 on this line: axis words are machine coordinates
+	unitsFrom int8  // units of the last F word: 0 none, 1 mm, 2 inch
+	ended     bool  // M2 or M30 has run
+	move      *Move // of this line
 }
 
 // NewInterp returns an interpreter in the state Start.
@@ -35,7 +50,14 @@ func NewInterp(o Options) *Interp { return NewInterpAt(Start(), o) }
 
 // NewInterpAt returns an interpreter that goes on from a state.
 func NewInterpAt(s State, o Options) *Interp {
-	return &Interp{options: o, state: s.Clone()}
+	in := &Interp{options: o, state: s.Clone(), eLast: s.RelativeE}
+	if s.Tool < 0 {
+		in.state.Tool = 0
+	}
+	if s.Work < 0 || s.Work >= len(s.WorkShift) {
+		in.state.Work = 0
+	}
+	return in
 }
 
 // State returns a copy of the state after the last line.
@@ -44,14 +66,188 @@ func (in *Interp) State() State { return in.state.Clone() }
 // At returns the living state: to be read only, and only until the next Step.
 func (in *Interp) At() *State { return &in.state }
 
+// Ended reports whether a program end (M2, M30) has been seen. Lines after it
+// never run on a machine of the standard (NISTIR 6556, §3.1); they are followed
+// all the same, since many machines of the dialect read on.
+func (in *Interp) Ended() bool { return in.ended }
+
 // Findings returns what was found so far, one finding per kind with the place
 // of its first occurrence and their number.
 func (in *Interp) Findings() finding.List { return in.log.Findings() }
 
 // Step follows one line and returns what it does.
-func (in *Interp) Step(l *Line) Move {
+func (in *Interp) Step(l *Line) (m Move) {
 	l.Decode()
-	in.log.NoteLine(l)
 	at := in.state.Position
-	return Move{From: at, To: at}
+	m.From, m.To = at, at
+	in.line, in.move = l, &m
+	if l.Trouble != 0 {
+		in.log.NoteLine(l)
+		if l.Trouble&(Expression|TooLong) != 0 {
+			return m
+		}
+	}
+	if l.count == 0 {
+		if l.Flags&NamedCommand != 0 {
+			in.named(l)
+		}
+		return m
+	}
+	words := l.words[:l.count]
+	if (l.Code == g1 || l.Code == G(0)) && words[0].Letter == 'G' && in.plain(words[1:], l.Code) {
+		return m
+	}
+	in.commands(words)
+	in.machine = false
+	return m
+}
+
+// plain runs a G0 or G1 whose other words are X, Y, Z, E and F, which is nearly
+// every line of a file. It reports false, with nothing done, for any other.
+func (in *Interp) plain(words []Word, code Code) bool {
+	s := &in.state
+	unit := s.UnitMM()
+	to := s.Position
+	filament, feeds := 0.0, false
+	feed := s.Feed
+	offset := s.Offset()
+	relative := 0.0
+	if s.Relative {
+		relative, offset = 1, Place{}
+	}
+	var known Axes
+	for i := range words {
+		w := &words[i]
+		value := w.Value * unit
+		if w.Bare {
+			return false
+		}
+		switch w.Letter {
+		case 'X':
+			to.X = s.Position.X*relative + value + offset.X
+			known |= 1 << AxisX
+		case 'Y':
+			to.Y = s.Position.Y*relative + value + offset.Y
+			known |= 1 << AxisY
+		case 'Z':
+			to.Z = s.Position.Z*relative + value + offset.Z
+			known |= 1 << AxisZ
+		case 'E':
+			filament, feeds = value, true
+		case 'F':
+			if value <= 0 || value > tol.FarthestAxis*60 {
+				return false
+			}
+			feed = value
+			in.noteFeedUnit()
+		default:
+			return false
+		}
+	}
+	if math.Abs(to.X) > tol.FarthestAxis || math.Abs(to.Y) > tol.FarthestAxis || math.Abs(to.Z) > tol.FarthestAxis ||
+		math.Abs(filament) > tol.FarthestFilament || in.line.Trouble&RepeatedLetter != 0 {
+		return false
+	}
+	s.Feed = feed
+	s.Motion = MotionLinear
+	if code != g1 {
+		s.Motion = MotionRapid
+	}
+	if !s.Relative {
+		s.Known |= known
+	}
+	in.finish(to, filament, feeds)
+	return true
+}
+
+// finish moves to a place and feeds filament, given as the E word says it in
+// mm, and sets the move of the line.
+func (in *Interp) finish(to Place, filament float64, feeds bool) {
+	s, m := &in.state, in.move
+	from := s.Position
+	m.From, m.To, m.Feed, m.Rapid = from, to, s.Feed, s.Motion == MotionRapid
+	s.Position = to
+	var fed, before float64
+	if feeds {
+		fed, before = in.feed(filament)
+	}
+	across := m.Arc.Is() || math.Abs(to.X-from.X) > tol.StillAxis || math.Abs(to.Y-from.Y) > tol.StillAxis
+	rise := to.Z - from.Z
+	switch {
+	case m.E > 0 && fed > 0 && (across || math.Abs(rise) > tol.StillAxis):
+		m.Kind = Extrude
+	case m.E > 0 && (before > 0 || fed == 0):
+		m.Kind = Unretract
+	case m.E > 0:
+		m.Kind = Prime
+	case m.E < 0 && (across || math.Abs(rise) > tol.StillAxis):
+		m.Kind = Wipe
+	case m.E < 0:
+		m.Kind = Retract
+	case across:
+		m.Kind = Travel
+	case rise > tol.StillAxis:
+		m.Kind = Lift
+	case rise < -tol.StillAxis:
+		m.Kind = Lower
+	}
+	m.Fed = fed
+}
+
+// feed moves the filament register by an E word in mm. It returns what leaves
+// the nozzle and the depth of retraction before.
+func (in *Interp) feed(filament float64) (fed, before float64) {
+	s := &in.state
+	if in.eLast != s.RelativeE {
+		in.log.Add("gcode-e-mode", finding.Caution, in.line, 0,
+			"An E word follows a G90 or G91 that came after M82 or M83: some machines read it as a length to feed, some as a place to feed to.",
+			"Have M82 or M83 written again after G90 or G91.")
+	}
+	delta := filament
+	if !s.RelativeE {
+		delta = filament - s.E
+	}
+	if math.Abs(s.E+delta) > tol.FarthestFilament {
+		in.tooFar('E')
+		return 0, 0
+	}
+	in.move.E = delta
+	s.E += delta
+	if !s.RelativeE {
+		s.E = filament
+	}
+	s.Fed += delta
+	if s.Tool < 0 || s.Tool >= MaxTools {
+		return max(delta, 0), 0
+	}
+	drawn := &s.Retracted[s.Tool]
+	before = *drawn
+	if delta <= 0 {
+		*drawn -= delta
+		return 0, before
+	}
+	*drawn -= delta
+	if *drawn > tol.StateRetraction {
+		return 0, before
+	}
+	fed = -*drawn
+	*drawn = 0
+	if fed <= tol.StateRetraction && before > 0 {
+		fed = 0
+	}
+	return fed, before
+}
+
+func (in *Interp) tooFar(letter byte) {
+	in.log.Add("gcode-too-far", finding.Caution, in.line, 0,
+		"The word "+string(letter)+" asks for a place farther off than any machine reaches; it is ignored here.",
+		"Look at the line: the file may be damaged.")
+}
+
+// noteFeedUnit remembers in which units the feed rate was given.
+func (in *Interp) noteFeedUnit() {
+	in.unitsFrom = 1
+	if in.state.Inches {
+		in.unitsFrom = 2
+	}
 }

@@ -62,11 +62,15 @@ func (c Code) String() string {
 	if c == 0 {
 		return ""
 	}
-	b := appendInt([]byte{c.Letter()}, int64(c.Tenths()/10))
+	return string(appendCode(nil, c))
+}
+
+func appendCode(dst []byte, c Code) []byte {
+	dst = appendInt(append(dst, c.Letter()), int64(c.Tenths()/10))
 	if t := c.Tenths() % 10; t != 0 {
-		b = append(b, '.', byte('0'+t))
+		dst = append(dst, '.', byte('0'+t))
 	}
-	return string(b)
+	return dst
 }
 
 // Flags says what a line is made of.
