@@ -24,7 +24,7 @@ func (s Speeds) Validate() finding.List {
 	c := checker{&found, "bead-speed"}
 	c.within("speed.beadMMs", "The bead's speed", s.BeadMMs, 1, 500, "mm/s")
 	c.within("speed.startMMs", "The speed of the first length", s.StartMMs, 1, 500, "mm/s")
-	c.within("speed.startLengthMM", "The first length", s.StartLengthMM, 0, 10000, "mm")
+	c.within("speed.startLengthMM", "The first length", s.StartLengthMM, 0, 20000, "mm")
 	c.within("speed.turnMMs", "The speed in small turns", s.TurnMMs, 1, 500, "mm/s")
 	c.within("speed.turnRadiusMM", "The radius of a small turn", s.TurnRadiusMM, 0, 20, "mm")
 	c.within("speed.travelMMs", "The travel speed", s.TravelMMs, 1, 1000, "mm/s")
