@@ -1,0 +1,271 @@
+package raster
+
+import (
+	"bytes"
+	"math"
+	"slices"
+
+	"sheenlay/engine/plane"
+)
+
+// Bitmap holds one byte of meaning per pixel.
+type Bitmap struct {
+	Grid
+	Cells  []uint8 // Stride bytes per row
+	Stride int
+}
+
+// Row returns the cells of row j.
+func (b *Bitmap) Row(j int) []uint8 { return b.Cells[j*b.Stride : j*b.Stride+b.Columns] }
+
+// Bitmap returns the counters as a bitmap that shares their memory.
+func (c *Counts) Bitmap() *Bitmap { return &Bitmap{Grid: c.Grid, Cells: c.Cells, Stride: c.Stride} }
+
+// Spot is a connected patch of pixels.
+type Spot struct {
+	Pixels  int
+	AreaMM2 float64
+	// Thickness is the diameter (mm) of the largest square-ish part: the longest
+	// run of pixels along a row or, where shorter, along the column through its
+	// middle.
+	Thickness float64
+	// Worst is the middle of that run (bed frame, mm); it lies in the spot.
+	Worst plane.Point
+}
+
+// run is a stretch of pixels of one kind in a row.
+type run struct{ row, from, to, root int32 }
+
+// Spots returns the patches of pixels for which is holds of the cell, joined
+// across sides, of at least least pixels; the largest first, then by place.
+func (b *Bitmap) Spots(is func(uint8) bool, least int) []Spot {
+	var table [256]bool
+	for v := range table {
+		table[v] = is(uint8(v))
+	}
+	var runs []run
+	rowStart := 0
+	for j := range b.Rows {
+		row := b.Row(j)
+		before, start := rowStart, len(runs)
+		for i := 0; i < len(row); {
+			if !table[row[i]] {
+				i += sameRun(row[i:])
+				continue
+			}
+			from := i
+			for i < len(row) && table[row[i]] {
+				i++
+			}
+			runs = append(runs, run{int32(j), int32(from), int32(i), int32(len(runs))})
+		}
+		for up, k := before, start; up < start && k < len(runs); {
+			if runs[up].from < runs[k].to && runs[k].from < runs[up].to {
+				join(runs, int32(up), int32(k))
+			}
+			if runs[up].to < runs[k].to {
+				up++
+			} else {
+				k++
+			}
+		}
+		rowStart = start
+	}
+	return b.collect(runs, table, least)
+}
+
+// sameRun returns the length of the run of equal bytes at the start of row.
+func sameRun(row []uint8) int {
+	n := 1
+	for n+8 <= len(row) && bytes.Equal(row[n-1:n+7], row[n:n+8]) {
+		n += 8
+	}
+	for n < len(row) && row[n] == row[0] {
+		n++
+	}
+	return n
+}
+
+// find returns the root of a run, halving the way to it.
+func find(runs []run, i int32) int32 {
+	for runs[i].root != i {
+		runs[i].root = runs[runs[i].root].root
+		i = runs[i].root
+	}
+	return i
+}
+
+// join makes one patch of two; the earlier root stays.
+func join(runs []run, i, j int32) {
+	i, j = find(runs, i), find(runs, j)
+	if i < j {
+		runs[j].root = i
+	} else {
+		runs[i].root = j
+	}
+}
+
+// collect sums the runs of each patch.
+func (b *Bitmap) collect(runs []run, table [256]bool, least int) []Spot {
+	pixels := make([]int, len(runs))
+	longest := make([]int32, len(runs)) // run with the greatest thickness
+	thick := make([]int32, len(runs))
+	for i := range runs {
+		root := find(runs, int32(i))
+		pixels[root] += int(runs[i].to - runs[i].from)
+	}
+	for i := range runs {
+		root := runs[i].root
+		if root = find(runs, root); pixels[root] < least {
+			continue
+		}
+		if across := runs[i].to - runs[i].from; across > thick[root] {
+			if t := min(across, b.height(runs[i], table, across)); t > thick[root] {
+				thick[root], longest[root] = t, int32(i)
+			}
+		}
+	}
+	var out []Spot
+	for i := range runs {
+		if runs[i].root != int32(i) || pixels[i] < least {
+			continue
+		}
+		r := runs[longest[i]]
+		out = append(out, Spot{
+			Pixels:    pixels[i],
+			AreaMM2:   float64(pixels[i]) * b.PixelArea(),
+			Thickness: float64(thick[i]) * b.Pixel,
+			Worst:     b.ToBed(float64((r.from+r.to)/2), float64(r.row)),
+		})
+	}
+	slices.SortStableFunc(out, func(p, q Spot) int { return q.Pixels - p.Pixels })
+	return out
+}
+
+// height returns how many pixels of the kind lie one above another through the
+// middle of r, counted up to about most.
+func (b *Bitmap) height(r run, table [256]bool, most int32) int32 {
+	at := int((r.from + r.to) / 2)
+	n := int32(1)
+	for j := int(r.row) - 1; j >= 0 && n < most && table[b.Cells[j*b.Stride+at]]; j-- {
+		n++
+	}
+	for j := int(r.row) + 1; j < b.Rows && n < most && table[b.Cells[j*b.Stride+at]]; j++ {
+		n++
+	}
+	return n
+}
+
+// Outline returns the border of the pixels for which is holds, as rings through
+// the middles of the pixel sides (marching squares at half height): inside on
+// the left, so outer rings counter-clockwise and holes clockwise. Pixels that
+// touch at a corner only are apart. The true border of what was sampled lies
+// within 0.75 pixel. Cells at the rim of the grid count as having nothing beyond.
+func (b *Bitmap) Outline(is func(uint8) bool) plane.Region {
+	var table [256]bool
+	for v := range table {
+		table[v] = is(uint8(v))
+	}
+	in := func(i, j int) bool {
+		return i >= 0 && j >= 0 && i < b.Columns && j < b.Rows && table[b.Cells[j*b.Stride+i]]
+	}
+	seen := make([]uint64, (b.Columns*b.Rows+63)/64) // left sides walked
+	var out plane.Region
+	for j := range b.Rows {
+		row := b.Row(j)
+		for i := 0; i < len(row); {
+			if table[row[i]] && (i == 0 || !table[row[i-1]]) {
+				if at := j*b.Columns + i; seen[at/64]>>(at%64)&1 == 0 {
+					out = append(out, b.follow(in, i, j, seen))
+				}
+			}
+			i += sameRun(row[i:])
+		}
+	}
+	return out
+}
+
+// follow walks the border from the left side of pixel (i, j), downwards.
+func (b *Bitmap) follow(in func(i, j int) bool, i, j int, seen []uint64) plane.Ring {
+	// Corner (x, y) is the lower left corner of pixel (x, y); d is 0 right, 1 up,
+	// 2 left, 3 down.
+	dx, dy := [4]int{1, 0, -1, 0}, [4]int{0, 1, 0, -1}
+	// The pixel to the left of a step from corner (x, y): offset of its index.
+	lx, ly := [4]int{0, -1, -1, 0}, [4]int{0, 0, -1, -1}
+	x, y, d := i, j+1, 3
+	var ring plane.Ring
+	for {
+		if d == 3 {
+			at := (y-1)*b.Columns + x
+			if seen[at/64]>>(at%64)&1 != 0 {
+				return ring
+			}
+			seen[at/64] |= 1 << (at % 64)
+		}
+		ring = append(ring, b.ToBed(float64(x)+float64(dx[d])/2-0.5, float64(y)+float64(dy[d])/2-0.5))
+		x, y = x+dx[d], y+dy[d]
+		right := (d + 3) % 4
+		switch {
+		case !in(x+lx[d], y+ly[d]):
+			d = (d + 1) % 4
+		case in(x+lx[right], y+ly[right]):
+			d = right
+		}
+	}
+}
+
+// Straighten drops points of a ring that lie within tolerance mm of the line
+// between those kept (Douglas and Peucker, Cartographica 10(2), 1973, 112–122),
+// cut at the two points farthest from the centre of its box and from each other.
+// It returns a new ring; fewer than four points stay as they are.
+func Straighten(r plane.Ring, tolerance float64) plane.Ring {
+	if len(r) < 4 {
+		return slices.Clone(r)
+	}
+	farthest := func(from plane.Point) int {
+		best, most := 0, -1.0
+		for i, p := range r {
+			if d := p.Dist(from); d > most {
+				best, most = i, d
+			}
+		}
+		return best
+	}
+	first := farthest(r.Bounds().Centre())
+	second := farthest(r[first])
+	turned := append(append(plane.Ring{}, r[first:]...), r[:first]...)
+	turned = append(turned, turned[0])
+	middle := (second - first + len(r)) % len(r)
+	keep := make([]bool, len(turned))
+	keep[0], keep[middle] = true, true
+	type part struct{ from, to int }
+	for todo := []part{{0, middle}, {middle, len(r)}}; len(todo) > 0; {
+		p := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		a, b := turned[p.from], turned[p.to]
+		d := b.Sub(a)
+		length := d.Norm()
+		at, most := -1, tolerance
+		for i := p.from + 1; i < p.to; i++ {
+			v := turned[i].Sub(a)
+			off := v.Norm()
+			if length > 0 {
+				off = math.Abs(d.Cross(v)) / length
+			}
+			if off > most {
+				at, most = i, off
+			}
+		}
+		if at >= 0 {
+			keep[at] = true
+			todo = append(todo, part{p.from, at}, part{at, p.to})
+		}
+	}
+	var out plane.Ring
+	for i, k := range keep[:len(r)] {
+		if k {
+			out = append(out, turned[i])
+		}
+	}
+	return out
+}
