@@ -27,6 +27,7 @@ const (
 	Lines  Kind = "lines"  // a list of whole numbers, at most Max long
 	Table  Kind = "table"  // an object of numbers by name, at most Max entries
 	Words  Kind = "words"  // an object of words by name, at most Max entries
+	Areas  Kind = "areas"  // a list of rectangles [xMin, yMin, xMax, yMax], at most Max
 )
 
 // Option is one value of a Choice with the words a person reads.
@@ -109,4 +110,21 @@ func machineFields() []Field {
 		out = append(out, fromMachine(m))
 	}
 	return out
+}
+
+func fromMachine(m machine.Field) Field {
+	f := Field{Path: "machine." + m.Name, Label: m.Label, Unit: m.Unit, Kind: Kind(m.Kind),
+		Min: m.Min, Max: m.Max, Step: m.Step, Doc: m.Doc, Read: m.Read}
+	for _, c := range m.Choices {
+		f.Choices = append(f.Choices, Option(c))
+	}
+	switch m.Kind {
+	case machine.Number:
+		f.Default = m.Default
+	case machine.Choice, machine.Text:
+		f.Default = m.DefaultWord
+	case machine.Areas:
+		f.Default = []any{}
+	}
+	return f
 }

@@ -116,7 +116,7 @@ func parse(data []byte) (map[string]any, *finding.Finding) {
 	offset := dec.InputOffset()
 	var syntax *json.SyntaxError
 	if errors.As(err, &syntax) {
-		offset = syntax.Offset
+		offset = syntax.Offset - 1 // it counts the byte at fault as read
 	}
 	place.Line, place.Column = lineColumn(data, offset)
 	return nil, &finding.Finding{Code: "job-not-json", Level: finding.Stop,
@@ -125,7 +125,7 @@ func parse(data []byte) (map[string]any, *finding.Finding) {
 }
 
 func lineColumn(data []byte, offset int64) (line, column int) {
-	head := data[:min(offset, int64(len(data)))]
+	head := data[:max(0, min(offset, int64(len(data))))]
 	return 1 + bytes.Count(head, []byte{'\n'}), len(head) - bytes.LastIndexByte(head, '\n')
 }
 
@@ -208,6 +208,8 @@ func (f Field) check(v any) *finding.Finding {
 				return refuse("a list of whole numbers from 0")
 			}
 		}
+	case Areas:
+		return f.checkAreas(v)
 	case Table, Words:
 		return f.checkEntries(v)
 	}
@@ -238,6 +240,29 @@ func (f Field) checkEntries(v any) *finding.Finding {
 			}
 		default:
 			return refuse("numbers or words by name")
+		}
+	}
+	return nil
+}
+
+func (f Field) checkAreas(v any) *finding.Finding {
+	refuse := func() *finding.Finding {
+		g := unfit(f, fmt.Sprintf("a list of at most %.0f rectangles [xMin, yMin, xMax, yMax]", f.Max))
+		return &g
+	}
+	list, ok := v.([]any)
+	if !ok || float64(len(list)) > f.Max {
+		return refuse()
+	}
+	for _, e := range list {
+		corners, ok := e.([]any)
+		if !ok || len(corners) != 4 {
+			return refuse()
+		}
+		for _, c := range corners {
+			if _, ok := c.(float64); !ok {
+				return refuse()
+			}
 		}
 	}
 	return nil
