@@ -9,6 +9,10 @@ import "sheenlay/engine/plane"
 // between loops, or a piece that follows a border.
 const Connector int32 = -1
 
+// Ground marks, in Strand.Zone, a line of the pattern's ground: of what no
+// zone covers.
+const Ground int32 = -2
+
 // Strand is one unbroken bead.
 //
 // Points has n ≥ 2 entries; Width and Zone have n−1, one for each segment.

@@ -1,0 +1,37 @@
+package tol
+
+// FillProbesPerLine is how many probe rows a cell's outline is traced with for
+// each line that will be laid. Reason: at 0.42 mm lines a quarter is 0.1 mm,
+// under the 0.13 mm that a thin slanted strip of two beads may move sideways
+// between probes. User: fill.
+const FillProbesPerLine = 4
+
+// FillPairMM is the least distance (mm) of two beads that pass a narrow place
+// side by side. Reason: two beads of the least width 0.30 overlapping by a
+// sixth still lie flat, and a neck of 0.7 mm passes. User: fill.
+const FillPairMM = 0.25
+
+// FillEventMM is how closely (mm) the height at which rows split, merge, begin
+// or end is located. Reason: half of tol.Coincident. User: fill.
+const FillEventMM = 0.00025
+
+// FillSimplifyMM is how far (mm) a simplified path may lie from the path as
+// built. Reason: a fortieth of a bead cannot be seen. User: fill.
+const FillSimplifyMM = 0.01
+
+// FillShortestMM is the least length (mm) of a segment. Reason: shorter moves
+// starve the machine's motion planner and carry no direction to the eye.
+// User: fill.
+const FillShortestMM = 0.05
+
+// FillJumpLines is the sideways jump of a row's end (in lines, from one probe
+// to the next) from which a border counts as parallel to the rows, so that
+// the cell is split there. Reason: 4 lines over a quarter line is a border
+// within 3.6° of the rows: followed by a connector it would be laid twice.
+// User: fill.
+const FillJumpLines = 4.0
+
+// FillCollapseLines is the length (in lines) under which the zigzag of a comb
+// beside its spine is drawn out straight. Reason: a turn needs two thirds of a
+// line to be more than a blob. User: fill.
+const FillCollapseLines = 0.3
