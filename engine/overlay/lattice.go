@@ -78,6 +78,9 @@ func usable(r plane.Ring) bool {
 	return true
 }
 
+// step returns the lattice step in mm.
+func (l lattice) step() float64 { return 1 / l.perMM }
+
 func (l lattice) snap(p plane.Point) point {
 	return point{int64(math.Round(p.X * l.perMM)), int64(math.Round(p.Y * l.perMM))}
 }

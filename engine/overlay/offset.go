@@ -41,13 +41,33 @@ func Offset(g plane.Region, d float64, join Join, tolerance float64) plane.Regio
 		tolerance = tol.OverlayArc
 	}
 	tolerance = math.Max(tolerance, tol.OverlayFinestArc)
-	o := offsetter{d: d, join: join, tolerance: tolerance, step: math.Pi / 2}
-	if ratio := tolerance / math.Abs(d); ratio < 1 {
+	// What lattice rounding left between shapes that touch, slits and slivers of
+	// a step or two, would grow to twice the distance. It is closed, or taken
+	// off, by a way back and forth of a few steps.
+	first := latticeFor(base).step() * sliverSteps
+	if d > 0 {
+		first = -first
+	}
+	base = parallel(base, offsetter{d: first, join: Mitre(sliverMitre)})
+	o := offsetter{d: d - first, join: join, tolerance: tolerance, step: math.Pi / 2}
+	if ratio := tolerance / math.Abs(o.d); ratio < 1 {
 		o.step = math.Min(o.step, 2*math.Acos(1-ratio))
 	}
+	return parallel(base, o)
+}
+
+// sliverSteps is the width in lattice steps, halved, of slits and slivers that an
+// offset does not see; sliverMitre keeps corners down to 2° sharp meanwhile.
+const (
+	sliverSteps = 8
+	sliverMitre = 60
+)
+
+// parallel draws the raw border and resolves it.
+func parallel(base plane.Region, o offsetter) plane.Region {
 	raw := make([]plane.Ring, 0, len(base))
 	for _, r := range base {
-		if join.limit > 0 {
+		if o.join.limit > 0 {
 			r = dropMicroEdges(r)
 		}
 		if len(r) >= 3 {
