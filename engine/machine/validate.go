@@ -131,12 +131,8 @@ func (m Machine) validatePairs(found *finding.List) {
 		})
 	}
 	bed := m.Bed()
-	if !m.Contains(bed.Centre()) && len(m.KeepOut) > 0 {
-		covered := false
-		for _, a := range m.KeepOut {
-			covered = covered || (a.Contains(bed.Min) && a.Contains(bed.Max))
-		}
-		if covered {
+	for _, area := range m.KeepOut {
+		if area.Contains(bed.Min) && area.Contains(bed.Max) {
 			found.Add(finding.Finding{Code: "machine-pair", Level: finding.Stop, Place: &finding.Place{Element: "machine.keepOut"},
 				Text: "An area to keep free covers the whole bed.", Remedy: "Remove or shrink it."})
 		}
