@@ -1,0 +1,64 @@
+package join_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sheenlay/engine/join"
+	"sheenlay/engine/specimen"
+)
+
+func allFiles() []specimen.Sample { return append(specimen.Samples(), specimen.TestFiles()...) }
+
+// TestKeptFiles joins every file of testdata/sliced, cut at several right
+// places, and proves the result.
+func TestKeptFiles(t *testing.T) {
+	for _, s := range allFiles() {
+		t.Run(s.ID, func(t *testing.T) {
+			m := specimen.Make(s.Options)
+			for k := range uint64(6) {
+				in := inputFor(m, 1, rand.New(rand.NewPCG(k, 1)))
+				r, p := proved(t, s.ID, m, in)
+				assert.Equal(t, in.Cuts[0].From, r.HeadLength)
+				assert.Equal(t, in.Cuts[0].To, r.TailOffset)
+				assert.InEpsilon(t, m.Truth.EPerMM, p.PieceEPerMM, 0.05)
+				for _, c := range p.Clauses {
+					assert.True(t, c.OK, c.Name)
+				}
+			}
+		})
+	}
+}
+
+// TestRandomFiles does the same for specimens drawn at random, on one to three
+// layers.
+func TestRandomFiles(t *testing.T) {
+	n := uint64(400)
+	if testing.Short() {
+		n = 60
+	}
+	for seed := range n {
+		m := specimen.Random(seed)
+		r := rand.New(rand.NewPCG(seed, 2))
+		layers := 1
+		if seed%5 == 0 {
+			layers = 1 + int(seed/5)%2
+		}
+		in := inputFor(m, layers, r)
+		proved(t, fmt.Sprintf("seed %d", seed), m, in)
+	}
+}
+
+func TestEmptyInput(t *testing.T) {
+	r, found := join.Build(join.Input{Head: []byte("G28\nG1 X5\n")})
+	require.Empty(t, found)
+	assert.Empty(t, r.Blocks)
+	p := join.Prove([]byte("G28\n"), []byte("G28\nG1 X5\n"), join.Plan{})
+	assert.True(t, p.OK, p.Findings)
+	p = join.Prove([]byte("G29\n"), []byte("G28\nG1 X5\n"), join.Plan{})
+	assert.True(t, p.Findings.Has(join.CodeHead))
+}

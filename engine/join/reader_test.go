@@ -1,0 +1,139 @@
+//go:build !js
+
+package join_test
+
+import (
+	"bufio"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sheenlay/engine/join"
+	"sheenlay/engine/specimen"
+)
+
+// This file runs node, which a test under js/wasm cannot start.
+
+var files = flag.Int("join.n", 300, "specimens drawn by TestAdversarial")
+
+// reader is the second interpreter (testdata/secondreader), which shares no
+// code with the engine.
+type reader struct {
+	in  io.WriteCloser
+	out *bufio.Reader
+	cmd *exec.Cmd
+}
+
+func startReader(t *testing.T) *reader {
+	t.Helper()
+	node, err := exec.LookPath("node")
+	if err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatal("node is not installed; the second reader cannot run")
+		}
+		t.Skip("node is not installed: the second reader cannot run, and no join is judged by it")
+	}
+	r := &reader{cmd: exec.Command(node, "../../testdata/secondreader/reader.js")}
+	r.cmd.Stderr = os.Stderr
+	r.in, err = r.cmd.StdinPipe()
+	require.NoError(t, err)
+	out, err := r.cmd.StdoutPipe()
+	require.NoError(t, err)
+	r.out = bufio.NewReader(out)
+	require.NoError(t, r.cmd.Start())
+	t.Cleanup(func() {
+		_ = r.in.Close()
+		_ = r.cmd.Wait()
+	})
+	return r
+}
+
+type readerJob struct {
+	From  int64      `json:"from"`
+	To    int64      `json:"to"`
+	Tail  int64      `json:"tail"`
+	Bed   [4]float64 `json:"bed"`
+	Z     float64    `json:"z"`
+	EMM   float64    `json:"eMM"`
+	PerMM float64    `json:"perMM"`
+	Short float64    `json:"short"`
+	Lift  float64    `json:"lift"`
+	Added []string   `json:"added"`
+}
+
+// jobOf describes a join of one layer to the second reader.
+func jobOf(m specimen.Specimen, in join.Input, r join.Result) readerJob {
+	bed := m.Truth.Bed
+	s := in.Settings.Filled()
+	j := readerJob{
+		From: in.Cuts[0].From, To: in.Cuts[0].To, Tail: in.Cuts[0].From + int64(len(r.Blocks[0].Bytes)),
+		Bed: [4]float64{bed.Min.X, bed.Min.Y, bed.Max.X, bed.Max.Y},
+		Z:   in.Layers[0].ZMM, EMM: join.PlanOf(in, r, join.Machine{}).EMM[0], PerMM: m.Truth.EPerMM,
+		Short: s.ShortTravelMM + s.WipeMM, Lift: s.LiftMM,
+	}
+	if s.Pause != nil {
+		j.Added = s.Pause.Commands
+	}
+	return j
+}
+
+// judge returns the clauses that fail.
+func (r *reader) judge(t *testing.T, original, finished []byte, job readerJob) []string {
+	t.Helper()
+	head, err := json.Marshal(struct {
+		Original int       `json:"original"`
+		Finished int       `json:"finished"`
+		Job      readerJob `json:"job"`
+	}{len(original), len(finished), job})
+	require.NoError(t, err)
+	_, err = r.in.Write(append(head, '\n'))
+	require.NoError(t, err)
+	for _, b := range [][]byte{original, finished} {
+		_, err = r.in.Write(b)
+		require.NoError(t, err)
+	}
+	line, err := r.out.ReadBytes('\n')
+	require.NoError(t, err)
+	var wrong []string
+	require.NoError(t, json.Unmarshal(line, &wrong))
+	return wrong
+}
+
+// TestSecondReaderAgrees judges the kept files by the second reader.
+func TestSecondReaderAgrees(t *testing.T) {
+	second := startReader(t)
+	for _, s := range allFiles() {
+		m := specimen.Make(s.Options)
+		in := inputFor(m, 1, rand.New(rand.NewPCG(3, 4)))
+		r, _ := proved(t, s.ID, m, in)
+		assert.Empty(t, second.judge(t, m.Bytes, finishedFile(m, r), jobOf(m, in, r)), s.ID)
+	}
+}
+
+// TestAdversarial draws specimens, joins them, and has each judged by the
+// second reader. No join may be wrong.
+func TestAdversarial(t *testing.T) {
+	second := startReader(t)
+	wrong := 0
+	for seed := range uint64(*files) {
+		m := specimen.Random(seed)
+		in := inputFor(m, 1, rand.New(rand.NewPCG(seed, 5)))
+		r, _ := proved(t, fmt.Sprintf("seed %d", seed), m, in)
+		if list := second.judge(t, m.Bytes, finishedFile(m, r), jobOf(m, in, r)); len(list) > 0 {
+			wrong++
+			t.Errorf("seed %d: %q", seed, list)
+			if wrong > 5 {
+				break
+			}
+		}
+	}
+	t.Logf("seeds 0 to %d: %d joined, %d wrong", *files-1, *files, wrong)
+}

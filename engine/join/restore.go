@@ -1,0 +1,115 @@
+package join
+
+import (
+	"fmt"
+	"math"
+
+	"sheenlay/engine/gcode"
+	"sheenlay/engine/plane"
+)
+
+// arcReach is the length (mm) of the arc that ends a block where the tail
+// inherits an arc as its motion mode. Reason: long enough for a radius that
+// three decimals state to a percent, short enough to mark nothing.
+const arcReach = 0.2
+
+// closes brings the machine to the state the original has where the cut ends.
+// Places come first, in absolute mm; then filament; then modes, of which each
+// later line may depend on the earlier.
+func (b *block) closes() {
+	to := &b.old.to
+	place := plane.Point{X: to.Position.X, Y: to.Position.Y}
+	b.zTo(math.Max(b.height(), to.Position.Z), b.LiftFeed)
+	arc := to.Motion == gcode.MotionArcLeft || to.Motion == gcode.MotionArcRight
+	if arc {
+		b.travelTo(place.Add(plane.Point{X: arcReach}))
+	} else {
+		b.travelTo(place)
+	}
+	b.zTo(to.Position.Z, b.LiftFeed)
+	b.firmware(to.FirmwareRetracted[toolIndex(to.Tool)])
+	b.depth(to.RetractionMM(), b.RetractFeed)
+
+	if b.old.at.Plane != gcode.PlaneXY && arc {
+		b.command("G17")
+	}
+	if arc {
+		b.arcTo(place, to)
+	}
+	b.modes(to)
+	b.comment("sheenlay: new face ends; from the next line on the file is as it was")
+	if tail := b.old.nextNumber; b.Numbered && tail >= 0 {
+		// The line says its number twice: machines differ in whether the N word
+		// of the line or that of the command counts.
+		b.Number = tail - 1
+		b.command(fmt.Sprintf("M110 N%d", tail-1))
+	}
+}
+
+// arcTo ends with an arc, so that the motion mode is the arc's.
+func (b *block) arcTo(place plane.Point, to *gcode.State) {
+	if to.Motion == gcode.MotionArcLeft {
+		b.begin("G3")
+	} else {
+		b.begin("G2")
+	}
+	b.axis('X', thousandths(place.X-b.shift.X))
+	b.axis('Y', thousandths(place.Y-b.shift.Y))
+	b.axis('I', -thousandths(arcReach/2))
+	b.axis('J', 0)
+	if to.Feed > 0 {
+		b.Value('F', to.Feed, 5)
+	}
+	b.end()
+}
+
+var planeCodes = map[gcode.Plane]string{gcode.PlaneXY: "G17", gcode.PlaneZX: "G18", gcode.PlaneYZ: "G19"}
+
+func (b *block) modes(to *gcode.State) {
+	at := &b.old.at
+	arc := to.Motion == gcode.MotionArcLeft || to.Motion == gcode.MotionArcRight
+	now := at.Plane
+	if arc {
+		now = gcode.PlaneXY
+	}
+	if now != to.Plane {
+		b.command(planeCodes[to.Plane])
+	}
+	// Registers are set in mm, where five decimals hold them.
+	if at.Shift != to.Shift {
+		p := to.Program()
+		b.command(fmt.Sprintf("G92 X%s Y%s Z%s", plainNumber(p.X, 5), plainNumber(p.Y, 5), plainNumber(p.Z, 5)))
+	}
+	b.setRegister(to.E)
+	if to.Inches {
+		b.command("G20")
+	}
+	if to.Relative {
+		b.command("G91")
+	}
+	if to.ESet && (at.RelativeE != to.RelativeE || at.ESet != to.ESet || to.Relative) {
+		if to.RelativeE {
+			b.command("M83")
+		} else {
+			b.command("M82")
+		}
+	}
+	feed := ""
+	if to.Feed > 0 {
+		feed = " F" + plainNumber(to.Feed/to.UnitMM(), 5)
+	}
+	switch {
+	case arc && to.Inches && feed != "":
+		b.command(feed[1:])
+	case arc:
+	case to.Motion == gcode.MotionRapid:
+		b.command("G0" + feed)
+	case to.Motion == gcode.MotionNone:
+		if feed != "" {
+			b.command("G1" + feed)
+		}
+		b.command("G80")
+	default:
+		b.command("G1" + feed)
+	}
+}

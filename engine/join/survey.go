@@ -1,0 +1,336 @@
+package join
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strconv"
+
+	"sheenlay/engine/finding"
+	"sheenlay/engine/gcode"
+)
+
+// maxComments bounds the comment lines kept on either side of the beads.
+const maxComments = 40
+
+// command is a command of a removed layer that stays.
+type command struct {
+	text string
+	line int
+}
+
+// removed is what one cut of the original holds.
+type removed struct {
+	at, to        gcode.State // where the cut begins and ends
+	before, after []command   // commands, by the side of the first bead
+	opening       [][]byte    // comment lines before the first bead
+	closing       [][]byte    // comment lines after the last bead
+	beads         int
+	low           float64 // Z of the lowest bead, mm
+	length, fed   float64 // of all beads, mm
+	firmware      bool    // retracts by command
+	deepest       float64 // retraction by E, mm
+	homes         bool
+	firstLine     int // of the original, from 1
+	lastLine      int // of the original: first line past the cut
+	lastNumber    int64
+	numbered      bool  // the last command before the cut carries an N word
+	nextNumber    int64 // first N word past the cut; −1 where there is none near
+}
+
+// survey reads the original up to the last cut and a little beyond, for the
+// line numbers that go on there.
+func survey(head []byte, cuts []Cut, o gcode.Options) (list []removed, carriageReturn bool, found finding.List) {
+	list = make([]removed, 0, len(cuts))
+	in := gcode.NewInterp(o)
+	s := gcode.NewScanner(head)
+	k, inside, past := 0, false, 0
+	var last struct {
+		number   int64
+		numbered bool
+	}
+	for s.Next() {
+		l := summed(s.Line())
+		if inside && l.Offset >= cuts[k].To {
+			if l.Offset > cuts[k].To {
+				found.Add(cutFinding("join-cut-inside-line", "The end of the layer lies inside a line.", l))
+				return nil, carriageReturn, found
+			}
+			list[k].to, list[k].lastLine = in.State(), l.Number
+			inside = false
+			k++
+		}
+		if k < len(cuts) && !inside && l.Offset >= cuts[k].From {
+			if l.Offset > cuts[k].From {
+				found.Add(cutFinding("join-cut-inside-line", "The start of the layer lies inside a line.", l))
+				return nil, carriageReturn, found
+			}
+			inside = true
+			list = append(list, removed{
+				at: in.State(), firstLine: l.Number, nextNumber: -1,
+				lastNumber: last.number, numbered: last.numbered,
+			})
+		}
+		if l.Number == 1 {
+			carriageReturn = l.Is(gcode.CarriageReturn)
+		}
+		before := in.At().Tool
+		move := in.Step(l)
+		if commands(l) {
+			last.numbered = l.Is(gcode.HasNumber)
+			if last.numbered {
+				last.number = l.LineNumber
+				for i := range list {
+					if !(inside && i == k) && list[i].nextNumber < 0 && list[i].lastLine > 0 {
+						list[i].nextNumber = l.LineNumber
+					}
+				}
+			}
+		}
+		if inside {
+			list[k].take(l, move, in.At(), &found)
+			if before != in.At().Tool {
+				found.Add(at(finding.Finding{
+					Code: "join-tool-change", Level: finding.Stop,
+					Text:   "The tool is changed within the layer that is to be replaced.",
+					Remedy: "Slice the piece so that one tool lays its first layer, or let the layer begin after the change.",
+				}, l))
+			}
+		} else if k == len(cuts) {
+			if past++; past > 200 {
+				break
+			}
+		}
+	}
+	if inside && s.Offset() == cuts[k].To {
+		list[k].to, list[k].lastLine = in.State(), s.Line().Number+1
+		k++
+	}
+	if k < len(cuts) {
+		found.Add(finding.Finding{
+			Code: "join-cut-beyond-end", Level: finding.Stop,
+			Text:   "A cut lies beyond the part of the file that was read.",
+			Remedy: "Read the file up to the end of the layer and choose the layer again.",
+			Place:  &finding.Place{File: "piece", Offset: cuts[k].To},
+		})
+	}
+	return list, carriageReturn, found
+}
+
+// commands reports whether a line commands anything: it is neither empty nor
+// only a comment.
+func commands(l *gcode.Line) bool {
+	return l.Code != 0 || len(l.Words()) > 0 || l.Is(gcode.NamedCommand)
+}
+
+// use says what becomes of a line of a removed layer.
+type use uint8
+
+const (
+	dropped use = iota // motion, or state that is restored at the end
+	kept
+	refused
+	mixed
+)
+
+// judge sorts a line by what it does.
+func judge(l *gcode.Line) use {
+	if l.Is(gcode.NamedCommand) {
+		return kept
+	}
+	motion, other := false, false
+	for _, w := range l.Words() {
+		if w.Bare && w.Letter != 'G' && w.Letter != 'M' && w.Letter != 'T' {
+			continue
+		}
+		switch w.Letter {
+		case 'G':
+			switch code := gcode.CodeOf('G', w.Value); code {
+			case gcode.G(0), gcode.G(10), gcode.G(20), gcode.G(30), gcode.G(50), gcode.G(51),
+				gcode.G(170), gcode.G(180), gcode.G(190), gcode.G(200), gcode.G(210), gcode.G(900), gcode.G(910),
+				gcode.G(920), gcode.G(921), gcode.G(922), gcode.G(923), gcode.G(110):
+				motion = true
+			case gcode.G(100):
+				// With words G10 sets a table; alone it draws filament back.
+				if _, table := l.Word('L'); table {
+					other = true
+				} else {
+					motion = true
+				}
+			case gcode.G(280), gcode.G(281), gcode.G(290), gcode.G(300), gcode.G(330), gcode.G(340), gcode.G(380), gcode.G(382), gcode.G(383), gcode.G(384), gcode.G(385):
+				return refused
+			default:
+				other = true
+			}
+		case 'M':
+			switch gcode.CodeOf('M', w.Value) {
+			case gcode.M(82), gcode.M(83), gcode.M(110):
+				motion = true
+			default:
+				other = true
+			}
+		case 'T':
+			other = other || l.Code.Letter() == 'T'
+		}
+	}
+	switch {
+	case motion && other:
+		return mixed
+	case other:
+		return kept
+	}
+	return dropped
+}
+
+// take notes one line of the cut, which has just been carried out.
+func (r *removed) take(l *gcode.Line, move gcode.Move, now *gcode.State, found *finding.List) {
+	if move.Kind == gcode.Extrude {
+		// Cost of a bead: no allocation, so that big layers stay cheap.
+		r.closing = r.closing[:0]
+		z := move.To.Z
+		if r.beads == 0 || z < r.low {
+			r.low = z
+		}
+		r.beads++
+		r.length += moveLength(move)
+		r.fed += move.E
+	}
+	if now.FirmwareRetracted[toolIndex(now.Tool)] {
+		r.firmware = true
+	}
+	if d := now.RetractionMM(); d > r.deepest {
+		r.deepest = d
+	}
+	if !commands(l) {
+		if l.Is(gcode.HasComment) {
+			r.comment(bytes.Clone(l.Raw))
+		}
+		return
+	}
+	switch judge(l) {
+	case kept:
+		c := command{text: bare(l), line: l.Number}
+		if r.beads == 0 {
+			r.before = append(r.before, c)
+		} else {
+			r.after = append(r.after, c)
+		}
+	case refused:
+		found.Add(at(finding.Finding{
+			Code: "join-homing", Level: finding.Stop,
+			Text:   fmt.Sprintf("The layer that is to be replaced holds %s, a move whose way the file does not say.", l.Code),
+			Remedy: "Let the layer begin after this line.",
+		}, l))
+	case mixed:
+		found.Add(at(finding.Finding{
+			Code: "join-mixed-line", Level: finding.Stop,
+			Text:   "A line of the layer that is to be replaced both moves and commands something else.",
+			Remedy: "Write the two on lines of their own.",
+		}, l))
+	}
+}
+
+func (r *removed) comment(raw []byte) {
+	switch {
+	case r.beads == 0 && len(r.opening) < maxComments:
+		r.opening = append(r.opening, raw)
+	case r.beads > 0 && len(r.closing) < maxComments:
+		r.closing = append(r.closing, raw)
+	}
+}
+
+// bare returns a command as written, without line number, checksum, comment
+// and the blanks around it.
+func bare(l *gcode.Line) string {
+	raw := bytes.TrimPrefix(l.Raw, []byte("\xef\xbb\xbf"))
+	raw = bytes.TrimSpace(raw)
+	if l.Is(gcode.HasNumber) {
+		i := 1
+		for i < len(raw) && (raw[i] == ' ' || raw[i] >= '0' && raw[i] <= '9') {
+			i++
+		}
+		raw = raw[i:]
+	}
+	quoted := false
+	for i, c := range raw {
+		if c == '"' {
+			quoted = !quoted
+		}
+		if c == ';' && !quoted {
+			raw = bytes.TrimSpace(raw[:i])
+			break
+		}
+	}
+	if l.Is(gcode.HasChecksum) {
+		if i := bytes.LastIndexByte(raw, '*'); i >= 0 {
+			raw = raw[:i]
+		}
+	}
+	return string(bytes.TrimSpace(raw))
+}
+
+// summed returns the line with its checksum told from its text: a message or a
+// word command in a numbered line ends with one too, which a reader that takes
+// the rest of the line as text keeps in it. Every other line comes back as it
+// is.
+func summed(l *gcode.Line) *gcode.Line {
+	if l.Flags&(gcode.NamedCommand|gcode.FreeText) == 0 || !l.Is(gcode.HasNumber) || l.Is(gcode.HasChecksum) {
+		return l
+	}
+	raw := l.Raw
+	if i := bytes.IndexByte(raw, ';'); i >= 0 {
+		raw = bytes.TrimRight(raw[:i], " \t")
+	}
+	i := bytes.LastIndexByte(raw, '*')
+	if i < 0 || !allDigits(raw[i+1:]) {
+		return l
+	}
+	n := gcode.ParseLine(raw[:i])
+	n.Number, n.Offset, n.End, n.Raw = l.Number, l.Offset, l.End, raw[:i]
+	sum := byte(0)
+	for _, c := range raw[:i] {
+		sum ^= c
+	}
+	if strconv.Itoa(int(sum)) != string(raw[i+1:]) {
+		n.Trouble |= gcode.BadChecksum
+	}
+	return &n
+}
+
+func allDigits(b []byte) bool {
+	for _, c := range b {
+		if c < '0' || c > '9' {
+			return false
+		}
+	}
+	return len(b) > 0
+}
+
+func toolIndex(tool int) int {
+	if tool < 0 || tool >= gcode.MaxTools {
+		return 0
+	}
+	return tool
+}
+
+func at(f finding.Finding, l *gcode.Line) finding.Finding {
+	text := l.Raw
+	if len(text) > 80 {
+		text = text[:80]
+	}
+	f.Place = &finding.Place{File: "piece", Line: l.Number, Offset: l.Offset}
+	f.Quote = string(bytes.ToValidUTF8(text, []byte("?")))
+	return f
+}
+
+func cutFinding(code, text string, l *gcode.Line) finding.Finding {
+	return at(finding.Finding{Code: code, Level: finding.Stop, Text: text, Remedy: "Choose a layer that begins and ends at the start of a line."}, l)
+}
+
+// moveLength returns the length of the nozzle's way in XY, mm.
+func moveLength(m gcode.Move) float64 {
+	if m.Arc.Is() && m.Arc.Plane == gcode.PlaneXY {
+		return math.Abs(m.Arc.Sweep) * m.Arc.Radius
+	}
+	return math.Hypot(m.To.X-m.From.X, m.To.Y-m.From.Y)
+}
