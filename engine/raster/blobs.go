@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 	"slices"
+	"sort"
 
 	"sheenlay/engine/plane"
 )
@@ -39,15 +40,20 @@ type run struct{ row, from, to, root int32 }
 // Spots returns the patches of pixels for which is holds of the cell, joined
 // across sides, of at least least pixels; the largest first, then by place.
 func (b *Bitmap) Spots(is func(uint8) bool, least int) []Spot {
-	var table [256]bool
+	runs, _, table := b.runs(is)
+	return b.collect(runs, table, least)
+}
+
+// runs finds the runs of pixels for which is holds and joins those that touch
+// across sides. Row j holds runs[start[j]:start[j+1]].
+func (b *Bitmap) runs(is func(uint8) bool) (runs []run, start []int32, table [256]bool) {
 	for v := range table {
 		table[v] = is(uint8(v))
 	}
-	var runs []run
-	rowStart := 0
+	start = make([]int32, 1, b.Rows+1)
 	for j := range b.Rows {
 		row := b.Row(j)
-		before, start := rowStart, len(runs)
+		begin := len(runs)
 		for i := 0; i < len(row); {
 			if !table[row[i]] {
 				i += sameRun(row[i:])
@@ -59,7 +65,7 @@ func (b *Bitmap) Spots(is func(uint8) bool, least int) []Spot {
 			}
 			runs = append(runs, run{int32(j), int32(from), int32(i), int32(len(runs))})
 		}
-		for up, k := before, start; up < start && k < len(runs); {
+		for up, k := int(start[max(j-1, 0)]), begin; up < begin && k < len(runs); {
 			if runs[up].from < runs[k].to && runs[k].from < runs[up].to {
 				join(runs, int32(up), int32(k))
 			}
@@ -69,9 +75,55 @@ func (b *Bitmap) Spots(is func(uint8) bool, least int) []Spot {
 				k++
 			}
 		}
-		rowStart = start
+		start = append(start, int32(len(runs)))
 	}
-	return b.collect(runs, table, least)
+	return runs, start, table
+}
+
+// Labels numbers the connected patches of a bitmap.
+type Labels struct {
+	grid  Grid
+	runs  []run
+	start []int32
+	// Count is the number of patches.
+	Count int
+}
+
+// Labels returns the patches of pixels for which is holds, joined across sides,
+// numbered from 0 in the order of their lowest, then leftmost pixel.
+func (b *Bitmap) Labels(is func(uint8) bool) *Labels {
+	l := &Labels{grid: b.Grid}
+	l.runs, l.start, _ = b.runs(is)
+	// Roots come first, so their numbers are known before they are asked for.
+	number := make([]int32, len(l.runs))
+	for i := range l.runs {
+		root := find(l.runs, int32(i))
+		if root == int32(i) {
+			number[i] = int32(l.Count)
+			l.Count++
+		} else {
+			number[i] = number[root]
+		}
+	}
+	for i := range l.runs {
+		l.runs[i].root = number[i]
+	}
+	return l
+}
+
+// At returns the number of the patch that holds p, or -1.
+func (l *Labels) At(p plane.Point) int {
+	x, y := l.grid.FromBed(p)
+	i, j := int32(math.Floor(x+0.5)), int(math.Floor(y+0.5))
+	if j < 0 || j >= l.grid.Rows {
+		return -1
+	}
+	row := l.runs[l.start[j]:l.start[j+1]]
+	k := sort.Search(len(row), func(k int) bool { return row[k].to > i })
+	if k == len(row) || row[k].from > i {
+		return -1
+	}
+	return int(row[k].root)
 }
 
 // sameRun returns the length of the run of equal bytes at the start of row.

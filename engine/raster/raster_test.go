@@ -197,6 +197,19 @@ func TestSpots(t *testing.T) {
 	assert.Len(t, ring.Bitmap().Spots(func(v uint8) bool { return v == 0 }, 1), 2)
 }
 
+func TestLabels(t *testing.T) {
+	n := raster.NewCounts(grid(0.1, 20))
+	n.AddPath(path{{X: -5}, {X: 5}}, []float64{1})
+	n.AddPath(path{{X: -5, Y: 5}, {X: 5, Y: 5}, {X: 5, Y: 3}, {X: -5, Y: 3}}, []float64{1})
+	l := n.Bitmap().Labels(func(v uint8) bool { return v > 0 })
+	assert.Equal(t, 2, l.Count)
+	assert.Equal(t, l.At(plane.Point{X: -4, Y: 5}), l.At(plane.Point{X: -4, Y: 3}))
+	assert.NotEqual(t, l.At(plane.Point{X: -4, Y: 5}), l.At(plane.Point{}))
+	assert.Equal(t, -1, l.At(plane.Point{Y: 4}))
+	assert.Equal(t, -1, l.At(plane.Point{Y: 400}))
+	assert.Equal(t, -1, l.At(plane.Point{X: 400}))
+}
+
 func TestOutlineAreasAndDistance(t *testing.T) {
 	for _, turn := range []float64{0, 13, 45} {
 		g := grid(0.05, turn)
