@@ -1,0 +1,294 @@
+// Owns the state and wires engine, views and doors to one another. The only
+// module that knows them all.
+
+import { createKeeper } from './keeper.js';
+import { createPictures } from './pictures.js';
+import { createPieces } from './pieces.js';
+import { createRunner } from './run.js';
+import { asFinding } from './state/finding.js';
+import { openShelf } from './state/shelf.js';
+import { initial, jobOf, NOTHING } from './state/state.js';
+import { createStore } from './state/store.js';
+import { createBench } from './ui/bench.js';
+import { openDoors } from './ui/intake.js';
+import { keyAction } from './ui/keys.js';
+import { createLamp } from './ui/lamp.js';
+import { createLooks } from './ui/looks.js';
+import { createSentence } from './ui/sentence.js';
+import { createSpeaker, createToast } from './ui/status.js';
+import { createTools } from './ui/tools.js';
+import { createVerdict, spoken } from './ui/verdict.js';
+import { createWorkBar } from './ui/work-bar.js';
+
+/** The page's controller over an engine; start() brings it to life. */
+export function createController(engine, document) {
+  const find = (id) => document.getElementById(id);
+  const shelf = openShelf(storageOf(document.defaultView));
+  const store = createStore(initial(shelf.read('habits', (value) => value !== null && typeof value === 'object', {})));
+  const act = store.act;
+  const speak = createSpeaker(find('status'));
+  const pieces = createPieces(engine, store);
+  const pictures = createPictures(engine, trouble);
+  const keeper = createKeeper(shelf, store);
+  const later = createLater();
+  let coarse = false;
+
+  const runner = createRunner((options) => engine.lay(jobOf(store.get()), options), (news) => {
+    if (news.begun) act('run', { run: { phase: 'laying', share: 0, stage: '' } });
+    else if (news.progress) {
+      act('run', { run: news.progress });
+      speak(`${news.progress.stage} ${Math.round(news.progress.share * 100)} %`);
+    } else if (news.report) finished(news);
+    else if (news.failed) failed(news.failed);
+  });
+
+  const wiring = {
+    engine, store, pieces, pictures, shelf, document, speak,
+    undo: () => stepTo('undo'),
+    redo: () => stepTo('redo'),
+    pick: () => doors.pick(),
+    save,
+    openCard,
+    closeCard: () => openCard(null),
+    openField: (path) => openCard(String(path).split('.')[0], path),
+    goTo: (at) => bench.goTo(at),
+    zoomBy: (factor) => bench.zoomBy(factor),
+    showAll: () => bench.showAll(),
+    changing: (on) => runner.setDragging(on),
+    openFile,
+    openSample,
+    toast: (toast) => act('toast', { toast }),
+    trouble,
+    run: () => runner.now(),
+    canvas: () => bench.canvas(),
+    anchor: (section) => sentence.anchor(section),
+    benchElement: find('bench'),
+    toPixels: (at) => bench.toPixels(at),
+    scrubbed: (answer) => looks.scrubbed(answer),
+    picked: (at, x, y) => later.use('./ui/zone-dial.js', 'pickPlace', wiring, at, x, y),
+    picture: () => later.use('./ui/take-away.js', 'savePicture', wiring),
+    film: () => later.use('./ui/take-away.js', 'saveFilm', wiring),
+    help: () => document.defaultView.open('docs/help.html', '_blank', 'noopener'),
+    keys: () => later.use('./ui/dialogs.js', 'showKeys', wiring),
+    nextFile: () => later.use('./job-files.js', 'nextFile', wiring),
+    openJob: () => doors.pick('.json,application/json'),
+    saveJob: () => later.use('./job-files.js', 'saveJob', wiring),
+    copyLink: () => later.use('./job-files.js', 'copyLink', wiring),
+    pasteLink: () => later.use('./job-files.js', 'pasteLink', wiring),
+    keepCopy: () => later.use('./job-files.js', 'keepCopy', wiring),
+    reset: () => {
+      act('job', { job: {}, label: 'start afresh' });
+      act('toast', { toast: { text: 'All settings stand at their defaults.', undo: true } });
+    },
+  };
+  const lamp = createLamp(store);
+  Object.assign(wiring, { canTilt: lamp.canTilt, tilt: lamp.tilt, play: lamp.play });
+
+  const bench = createBench(find('bench'), store, wiring);
+  const sentence = createSentence(find('sentence'), store, openCard);
+  const looks = createLooks(find('looks'), store, wiring);
+  const verdict = createVerdict(find('verdict'), store, wiring);
+  const tools = createTools(find('tools'), store, wiring);
+  const bar = createWorkBar(find('bench'), cancel);
+  const toast = createToast(find('toast'), store, wiring.undo);
+  const doors = openDoors(document, {
+    file: openFile,
+    text: (kind, text) => (kind === 'link' ? later.use('./job-files.js', 'openLink', wiring, text) : openFile(new File([text], kind === 'drawing' ? 'pasted.svg' : kind === 'job' ? 'pasted.json' : 'pasted.gcode'))),
+    say: (sentenceOfRefusal) => refuse(sentenceOfRefusal),
+  });
+  const views = [bench, sentence, looks, verdict, tools, bar, toast, lamp, keeper];
+  store.on((state, before) => {
+    for (const view of views) view.update(state, before);
+    followChanges(state, before);
+  });
+
+  function followChanges(state, before) {
+    if (state.card !== before.card) later.use('./ui/cards.js', 'showCard', wiring, state.card);
+    if (jobOf(state) !== jobOf(before) && state.piece && state.run.phase !== 'starting' && state.work.present.pieceKey === state.piece.key) jobChanged(state);
+    if (state.report !== before.report || state.survey !== before.survey) later.use('./ui/folds.js', 'drawFolds', wiring, verdict.folds);
+    if (state.report && state.report !== before.report && !coarse) speak(`${spoken(state).lead} ${spoken(state).rest}`);
+  }
+
+  function jobChanged(state) {
+    if (!needsChoice(state)) runner.changed();
+  }
+
+  function openCard(section, field = null) {
+    const same = store.get().card === section && !field;
+    act('card', { card: same ? null : section });
+    if (field) later.use('./ui/cards.js', 'focusField', wiring, field);
+  }
+
+  async function finished({ report, coarse: isCoarse }) {
+    coarse = isCoarse;
+    act('report', { report });
+    if (bench.hasShader) {
+      const map = await pictures.lay(isCoarse ? 480 : Math.min(1400, bench.mapSize));
+      if (map) bench.setMap(map);
+    }
+    bench.refresh();
+    find('bench-wait')?.remove();
+    if (!isCoarse) act('run', { run: { phase: 'idle', share: 1, stage: '' } });
+    else act('run', { run: { phase: 'laying', stage: 'A first glimpse', share: 0 } });
+  }
+
+  function failed(error) {
+    act('run', { run: { phase: 'idle', share: 0, stage: '' } });
+    if (error?.name !== 'AbortError') trouble(error);
+  }
+
+  function trouble(error) {
+    const problem = asFinding(error);
+    act('problem', { problem });
+    speak(`${problem.text} ${problem.remedy ?? ''}`);
+  }
+
+  function refuse(text) {
+    act('problem', { problem: null });
+    act('toast', { toast: { text } });
+    speak(text);
+  }
+
+  function cancel() {
+    const { phase } = store.get().run;
+    runner.cancel();
+    pieces.cancel();
+    engine.cancel?.();
+    if (phase !== 'starting') act('run', { run: { phase: 'idle', share: 0, stage: '' } });
+    speak('Cancelled. Everything is as it was.');
+  }
+
+  async function openFile(file, options = {}) {
+    act('problem', { problem: null });
+    const kind = await pieces.kind(file).catch((error) => ({ sentence: `“${file.name}” could not be read: ${error.message}` }));
+    if (kind.sentence) {
+      refuse(kind.sentence);
+      return;
+    }
+    if (kind !== 'piece') {
+      await later.use('./art-files.js', 'openArt', wiring, kind, file);
+      return;
+    }
+    await openPiece(file, options);
+  }
+
+  async function openPiece(file, options) {
+    runner.cancel();
+    const before = store.get().piece;
+    try {
+      await pieces.open(file, options);
+    } catch (error) {
+      if (before) pieces.forget();
+      failed(error);
+      if (before && await pieces.reopen().catch(() => false)) act('run', { run: { phase: 'idle' } });
+      return;
+    }
+    act('run', { run: { phase: 'idle', share: 0, stage: '' } });
+    if (before && !options.silent) act('toast', { toast: { text: `Opened ${file.name}.`, undo: true } });
+    if (needsChoice(store.get())) openCard('piece');
+    else runner.now();
+    engine.surveyPiece?.().then((survey) => act('survey', { survey }), () => {});
+  }
+
+  async function openSample(id, options = {}) {
+    try {
+      await openPiece(await engine.sampleFile(id), options);
+    } catch (error) {
+      failed(error);
+    }
+  }
+
+  async function stepTo(type) {
+    runner.cancel();
+    act(type);
+    try {
+      await pieces.reopen();
+    } catch (error) {
+      failed(error);
+      return;
+    }
+    if (store.get().piece) runner.now();
+  }
+
+  async function save() {
+    const state = store.get();
+    if (!state.report?.ok || state.run.phase !== 'idle') return;
+    await later.use('./ui/take-away.js', 'saveFinished', wiring);
+  }
+
+  document.addEventListener('keydown', (event) => {
+    const name = keyAction(event, store.get().habits.singleKeys !== false);
+    if (!name || document.querySelector('dialog[open]')) return;
+    const { look, card, run } = store.get();
+    const acts = {
+      escape: () => (card ? closeCardTo(card) : run.phase === 'laying' ? cancel() : null),
+      light: () => act('look', { look: { kind: 'light' } }),
+      lines: () => act('look', { look: { kind: 'lines' } }),
+      both: () => act('look', { look: { kind: 'both' } }),
+      below: () => act('look', { look: { below: !look.below } }),
+      turn: () => act('look', { look: { turning: !look.turning } }),
+      fit: () => bench.showAll(),
+    };
+    if (name !== 'escape') event.preventDefault();
+    (acts[name] ?? wiring[name])?.();
+  });
+
+  function closeCardTo(section) {
+    openCard(null);
+    sentence.anchor(section).focus();
+  }
+
+  return {
+    async start() {
+      const first = store.get();
+      for (const view of views) view.update(first, NOTHING);
+      try {
+        act('schema', { schema: await engine.hello() });
+      } catch (error) {
+        failed(error);
+        return;
+      }
+      const kept = keeper.restore();
+      await openSample(store.get().schema.samples[0].id, { silent: true });
+      if (kept) act('restored', { job: kept.job });
+      if (kept && !needsChoice(store.get())) {
+        runner.now();
+        if (kept.pieceName) act('toast', { toast: { text: `Your settings are back. Drop ${kept.pieceName} again to go on with it.` } });
+      }
+      const { hash } = document.defaultView.location;
+      if (hash.length > 1) later.use('./job-files.js', 'openLink', wiring, hash);
+    },
+  };
+}
+
+/** Reports whether the piece waits for its first layer to be chosen. */
+function needsChoice(state) {
+  return state.piece?.report.boundaries?.needsChoice === true && !jobOf(state).piece?.firstLine;
+}
+
+/** Modules that are fetched when first used. */
+function createLater() {
+  const loaders = {
+    './ui/cards.js': () => import('./ui/cards.js'),
+    './ui/folds.js': () => import('./ui/folds.js'),
+    './ui/zone-dial.js': () => import('./ui/zone-dial.js'),
+    './ui/take-away.js': () => import('./ui/take-away.js'),
+    './ui/dialogs.js': () => import('./ui/dialogs.js'),
+    './job-files.js': () => import('./job-files.js'),
+    './art-files.js': () => import('./art-files.js'),
+  };
+  return {
+    async use(path, name, ...given) {
+      const module = await loaders[path]();
+      return module[name](...given);
+    },
+  };
+}
+
+function storageOf(window) {
+  try {
+    return window.localStorage;
+  } catch {
+    return null;
+  }
+}

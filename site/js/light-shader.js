@@ -1,0 +1,88 @@
+// How a face shines, once for every pixel. The engine holds the same formula
+// as its reference; both must agree within 2 of 255.
+//
+// Ward, Measuring and Modeling Anisotropic Reflection, SIGGRAPH 1992:
+//   f = rd/pi + rs * exp(-tan^2 d (cos^2 p / ax^2 + sin^2 p / ay^2))
+//             / (4 pi ax ay sqrt(cos i cos r))
+// with the half vector at angle d from the normal and p from the lay. ax is
+// the roughness along the lines, ay across them.
+//
+// radiance = power * cos i * (colour * rd / pi + sheen * rs * lobe) + room * colour * rd
+// pixel    = sRGB(1 - exp(-radiance))
+// A translucent face is lit from behind: the lamp's mirror image in the plane of
+// the face takes the lamp's place, so the formula stays the same.
+
+export const VERTEX = `#version 300 es
+in vec2 corner;
+void main() { gl_Position = vec4(corner, 0.0, 1.0); }`;
+
+export const FRAGMENT = `#version 300 es
+precision highp float;
+precision highp int;
+uniform sampler2D lay;      // R,G: lay angle mod pi, 16 bit; B: coverage; A: on the face
+uniform vec2 mapSize;       // texels
+uniform vec4 mapBox;        // bed mm: x0, y0, x1, y1; row 0 is y1
+uniform vec2 viewCentre;    // bed mm
+uniform vec2 viewSize;      // device pixels
+uniform float viewScale;    // device pixels per mm
+uniform float side;         // -1 when seen from below
+uniform vec3 lamp;          // bed mm
+uniform vec3 eye;           // bed mm
+uniform vec3 colour;        // filament, linear
+uniform vec3 sheen;         // colour of the reflection, linear
+uniform vec4 surface;       // rd, rs, ax, ay
+uniform float power;        // of the lamp
+uniform float room;         // light from everywhere
+out vec4 pixel;
+
+const float PI = 3.14159265358979;
+
+vec3 shade(vec4 texel, vec2 place) {
+  float hi = floor(texel.r * 255.0 + 0.5);
+  float lo = floor(texel.g * 255.0 + 0.5);
+  float angle = (hi * 256.0 + lo) / 65536.0 * PI;
+  vec3 along = vec3(cos(angle), sin(angle), 0.0);
+  vec3 across = vec3(-along.y, along.x, 0.0);
+  vec3 l = normalize(lamp - vec3(place, 0.0));
+  vec3 v = normalize(eye - vec3(place, 0.0));
+  float cosI = max(l.z, 1e-4);
+  float cosR = max(v.z, 1e-4);
+  vec3 half_ = normalize(l + v);
+  float x = dot(half_, along) / surface.z;
+  float y = dot(half_, across) / surface.w;
+  float lobe = exp(-(x * x + y * y) / (half_.z * half_.z))
+             / (4.0 * PI * surface.z * surface.w * sqrt(cosI * cosR));
+  vec3 lit = power * cosI * (colour * surface.x / PI + sheen * surface.y * lobe)
+           + room * colour * surface.x;
+  return lit * texel.b;
+}
+
+vec4 one(ivec2 at, vec2 place) {
+  ivec2 last = ivec2(mapSize) - 1;
+  if (at.x < 0 || at.y < 0 || at.x > last.x || at.y > last.y) return vec4(0.0);
+  vec4 texel = texelFetch(lay, at, 0);
+  if (texel.a < 0.5) return vec4(0.0);
+  return vec4(shade(texel, place), 1.0);
+}
+
+vec3 encoded(vec3 light) {
+  vec3 shown = 1.0 - exp(-light);
+  vec3 low = shown * 12.92;
+  vec3 high = 1.055 * pow(shown, vec3(1.0 / 2.4)) - 0.055;
+  return mix(high, low, vec3(lessThanEqual(shown, vec3(0.0031308))));
+}
+
+void main() {
+  vec2 off = gl_FragCoord.xy - viewSize * 0.5;
+  vec2 place = viewCentre + vec2(side * off.x, off.y) / viewScale;
+  vec2 mm = (mapBox.zw - mapBox.xy) / mapSize;
+  vec2 texel = vec2((place.x - mapBox.x) / mm.x, (mapBox.w - place.y) / mm.y) - 0.5;
+  ivec2 at = ivec2(floor(texel));
+  vec2 part = texel - floor(texel);
+  vec4 sum = one(at, place) * (1.0 - part.x) * (1.0 - part.y)
+           + one(at + ivec2(1, 0), place) * part.x * (1.0 - part.y)
+           + one(at + ivec2(0, 1), place) * (1.0 - part.x) * part.y
+           + one(at + ivec2(1, 1), place) * part.x * part.y;
+  if (sum.a <= 0.0) { pixel = vec4(0.0); return; }
+  pixel = vec4(encoded(sum.rgb / sum.a) * sum.a, sum.a);
+}`;

@@ -1,0 +1,108 @@
+// The one state of the page and every way it can change. Plain data in,
+// plain data out; who is allowed to call these is the controller.
+
+import { amend, begin, push, redo, undo } from './history.js';
+import { same, valueAt, withValue } from './job-path.js';
+
+/** An empty job of this version. */
+export const EMPTY_JOB = Object.freeze({ sheenlay: 1 });
+
+/** The state before the engine has answered. */
+export function initial(habits = {}) {
+  return {
+    schema: null,
+    work: begin({ job: EMPTY_JOB, pieceKey: null }),
+    piece: null,
+    survey: null,
+    report: null,
+    run: { phase: 'starting', share: 0, stage: '' },
+    problem: null,
+    card: null,
+    look: {
+      kind: 'light', below: true,
+      surface: habits.surface ?? null, colour: habits.colour ?? '#c9a25b',
+      azimuth: 118, tilt: 30, turning: false,
+      upTo: 1, playing: false,
+      old: true, fresh: true, covered: true,
+    },
+    saved: null,
+    toast: null,
+    habits: { singleKeys: true, ...habits },
+    storageLost: false,
+  };
+}
+
+/** What stood before the first state: nothing, in its shape. */
+export const NOTHING = Object.freeze({ look: {}, work: { present: {} } });
+
+/** The state after one action {type, ...}. Unknown types are programmer errors. */
+export function reduce(state, action) {
+  const change = CHANGES[action.type];
+  if (!change) throw new Error(`no such action: ${action.type}`);
+  return change(state, action);
+}
+
+/** The job that is being worked on. */
+export function jobOf(state) {
+  return state.work.present.job;
+}
+
+const CHANGES = {
+  schema: (state, { schema }) => ({ ...state, schema, look: { ...state.look, surface: state.look.surface ?? schema.surfaces?.[0]?.id ?? null } }),
+
+  /** One value of the job; edits of one gesture are one step of undo. */
+  edit(state, { path, value, label, gesture = null }) {
+    const job = jobOf(state);
+    if (same(valueAt(job, path), value)) return state;
+    return worked(state, { ...state.work.present, job: withValue(job, path, value) }, label ?? path, gesture);
+  },
+
+  /** Several values at once: {path: value}. */
+  edits(state, { values, label, gesture = null }) {
+    let job = jobOf(state);
+    for (const [path, value] of Object.entries(values)) job = withValue(job, path, value);
+    if (same(job, jobOf(state))) return state;
+    return worked(state, { ...state.work.present, job }, label, gesture);
+  },
+
+  /** A whole other job (opened, imported, reset). */
+  job: (state, { job, label }) => worked(state, { ...state.work.present, job: { ...job, sheenlay: 1 } }, label),
+
+  /** The job as restored after a reload: no step of undo. */
+  restored: (state, { job }) => ({ ...state, work: amend(state.work, { ...state.work.present, job: { ...job, sheenlay: 1 } }) }),
+
+  /** A piece was opened; loading is a step that can be taken back. */
+  piece(state, { key, name, size, report, silent = false, values = {} }) {
+    let job = withValue(jobOf(state), 'piece', undefined);
+    for (const [path, value] of Object.entries(values)) job = withValue(job, path, value);
+    const present = { job, pieceKey: key };
+    const next = silent || state.work.present.pieceKey === null
+      ? { ...state, work: amend(state.work, present) }
+      : worked(state, present, `open ${name}`);
+    return { ...next, piece: { key, name, size, report }, survey: null, report: null, saved: null, problem: null };
+  },
+
+  /** The piece of an earlier or later step was opened again. */
+  reopened: (state, { key, name, size, report }) => ({ ...state, piece: { key, name, size, report }, survey: null, problem: null }),
+
+  survey: (state, { survey }) => ({ ...state, survey }),
+  report: (state, { report }) => ({ ...state, report, saved: null }),
+  run: (state, { run }) => ({ ...state, run: { ...state.run, ...run } }),
+  problem: (state, { problem }) => ({ ...state, problem }),
+  card: (state, { card }) => ({ ...state, card }),
+  look: (state, { look }) => ({ ...state, look: { ...state.look, ...look } }),
+  saved: (state, { saved }) => ({ ...state, saved }),
+  toast: (state, { toast }) => ({ ...state, toast }),
+  habit: (state, { habits }) => ({ ...state, habits: { ...state.habits, ...habits } }),
+  storageLost: (state) => ({ ...state, storageLost: true }),
+  undo: (state) => stepped(state, undo(state.work)),
+  redo: (state) => stepped(state, redo(state.work)),
+};
+
+function worked(state, present, label, gesture = null) {
+  return { ...state, work: push(state.work, present, label, gesture), saved: null };
+}
+
+function stepped(state, work) {
+  return work === state.work ? state : { ...state, work, saved: null };
+}

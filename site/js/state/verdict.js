@@ -1,0 +1,64 @@
+// What the page says about a job: one line, and the findings in their order.
+
+import { count, duration, length, percent, some } from './numbers.js';
+
+const ORDER = ['stop', 'caution', 'note'];
+
+/** Findings with the gravest first, otherwise in the engine's order. */
+export function inOrder(findings) {
+  return ORDER.flatMap((level) => findings.filter((one) => one.level === level));
+}
+
+/** How many findings of each level there are. */
+export function tally(findings) {
+  return Object.fromEntries(ORDER.map((level) => [level, findings.filter((one) => one.level === level).length]));
+}
+
+/**
+ * The verdict of a finished run: {level, lead, rest}. `level` is "ready",
+ * "caution" or "stop".
+ */
+export function verdict(report) {
+  const found = tally(report.findings ?? []);
+  const level = !report.ok || found.stop > 0 ? 'stop' : found.caution > 0 ? 'caution' : 'ready';
+  const lead = {
+    stop: `Not yet: ${some(Math.max(1, found.stop), 'thing stands', 'things stand')} in the way.`,
+    caution: `Ready, with ${some(found.caution, 'caution')}.`,
+    ready: 'Ready.',
+  }[level];
+  return { level, lead, rest: level === 'stop' ? '' : report.sentence?.replace(/^Ready\.\s*/, '') || figuresLine(report.figures ?? {}) };
+}
+
+/** The figures that decide, in one line. */
+export function figuresLine(figures) {
+  const parts = [];
+  const lines = figures.strands ?? 0;
+  if (figures.lengthMM) parts.push(`${lines === 1 ? 'One unbroken line' : some(lines, 'line')}, ${length(figures.lengthMM)}, ${duration(figures.timeS)}`);
+  if (figures.coveredShare !== undefined) parts.push(`${percent(figures.coveredShare)} covered`);
+  if (figures.joinLine) parts.push(`joins at line ${count(figures.joinLine)}`);
+  if (figures.tailLine) parts.push('nothing after it changes');
+  return parts.length === 0 ? '' : `${parts.join('; ')}.`;
+}
+
+/** Where a finding is, in words; empty when it concerns the whole job. */
+export function placeWords(place) {
+  if (!place) return '';
+  const words = [];
+  if (place.layer) words.push(`layer ${place.layer}`);
+  if (place.line) words.push(`line ${count(place.line)}${place.column ? `, column ${place.column}` : ''}`);
+  else if (place.element) words.push(place.element);
+  if (place.at) words.push(`at ${place.at.map((one) => one.toFixed(1)).join(', ')} mm`);
+  return words.join(', ');
+}
+
+/** The whole report as text, for the clipboard. */
+export function reportText(piece, report) {
+  const said = verdict(report);
+  const lines = [`Sheenlay report: ${piece?.name ?? 'no piece'}`, `${said.lead} ${said.rest}`.trim(), ''];
+  for (const one of inOrder(report.findings ?? [])) {
+    const place = placeWords(one.place);
+    lines.push(`${one.level.toUpperCase()} ${one.code}: ${one.text}${place ? ` (${place})` : ''}${one.remedy ? ` ${one.remedy}` : ''}`);
+  }
+  lines.push('', ...Object.entries(report.figures ?? {}).map(([name, value]) => `${name}: ${value}`));
+  return lines.join('\n');
+}

@@ -1,0 +1,266 @@
+// The bench: one canvas with three ways of looking, and everything that is
+// dragged on it. It keeps only the window (pan and zoom); all else is state.
+
+import { lampFrom, lampWords } from '../state/light.js';
+import { sceneOf } from '../state/scene.js';
+import { jobOf } from '../state/state.js';
+import { centred, fit, panned, seen, toBed, toScreen, zoomed } from '../state/viewport.js';
+import { h } from './dom.js';
+import { flatPainter } from './flat-painter.js';
+import { listen } from './gestures.js';
+import { lightPainter } from './light-painter.js';
+import { createOverlay, lampCircle } from './overlay.js';
+import { createPlacing } from './placing.js';
+
+const SPARE_BOX = [0, 0, 100, 100];
+const LAMP_STEP = 5;
+
+/**
+ * Builds the bench in `root`. `use` gives: act(type, action), changing(on),
+ * picked(at, px, py), pictures {lay, lit, flat} of the engine.
+ */
+export function createBench(root, store, use) {
+  const lightCanvas = h('canvas', { 'aria-hidden': 'true' });
+  const flatCanvas = h('canvas', { 'aria-hidden': 'true' });
+  const overlay = createOverlay();
+  const side = h('p', { class: 'bench-side', 'aria-hidden': 'true' });
+  const hint = h('p', { class: 'bench-hint', 'aria-hidden': 'true' });
+  root.append(lightCanvas, flatCanvas, overlay.root, side, hint);
+  root.tabIndex = 0;
+  root.setAttribute('role', 'application');
+
+  const light = lightPainter(lightCanvas);
+  const flat = flatPainter(flatCanvas);
+  const placing = createPlacing(store, use);
+  let view = fit(SPARE_BOX, 800, 600);
+  let fitted = null;
+  let ratio = 1;
+  let place = null;
+  let nozzle = null;
+  let dirty = false;
+  let touched = false;
+
+  const faceBox = () => store.get().piece?.report.footprint?.bounds ?? SPARE_BOX;
+
+  function paintSoon() {
+    if (dirty) return;
+    dirty = true;
+    requestAnimationFrame(() => {
+      dirty = false;
+      paint();
+    });
+  }
+
+  function paint() {
+    const { look, schema, piece } = store.get();
+    view = { ...view, mirrored: look.below };
+    const usesShader = look.kind === 'light' && light;
+    lightCanvas.hidden = !usesShader;
+    flatCanvas.hidden = Boolean(usesShader);
+    if (usesShader) light.paint(view, ratio, sceneOf(look, schema?.surfaces, faceBox()));
+    else flat.paint(view, ratio);
+    overlay.draw({
+      view, look, place,
+      rings: piece?.report.footprint?.rings ?? [],
+      bed: bedOf(store.get()),
+      frame: look.kind === 'both' ? placing.frame(faceBox()) : null,
+      snaps: look.kind === 'both' ? placing.snaps() : [],
+      nozzle: look.kind === 'lines' ? nozzle : null,
+    });
+    const circle = lampCircle(view);
+    const radians = (look.azimuth * Math.PI) / 180;
+    const reach = (look.tilt / 75) * circle.reach;
+    root.style.setProperty('--glow-x', `${((circle.x + reach * Math.cos(radians)) / view.width) * 100}%`);
+    root.style.setProperty('--glow-y', `${((circle.y - reach * Math.sin(radians)) / view.height) * 100}%`);
+  }
+
+  function moved() {
+    touched = true;
+    paintSoon();
+    askSoon();
+  }
+
+  /** Bitmaps of the engine, one at a time; the newest wish wins. */
+  let asking = false;
+  let again = false;
+  async function askSoon() {
+    const { look } = store.get();
+    if (look.kind === 'light' && light) return;
+    if (asking) {
+      again = true;
+      return;
+    }
+    asking = true;
+    const box = seen(view);
+    const size = { width: Math.round(view.width * ratio), height: Math.round(view.height * ratio) };
+    const answer = await use.pictures.flat(look, box, size, sceneOf(look, store.get().schema?.surfaces, faceBox()), ratio);
+    asking = false;
+    if (answer) {
+      flat.setBitmap(answer, answer.box ?? box);
+      nozzle = answer.at ?? null;
+      use.scrubbed(answer);
+      paintSoon();
+    }
+    if (again) {
+      again = false;
+      askSoon();
+    }
+  }
+
+  new ResizeObserver(() => {
+    ratio = Math.min(2, window.devicePixelRatio || 1);
+    const { clientWidth: width, clientHeight: height } = root;
+    if (width === 0 || height === 0) return;
+    for (const canvas of [lightCanvas, flatCanvas]) {
+      canvas.width = Math.round(width * ratio);
+      canvas.height = Math.round(height * ratio);
+    }
+    view = touched ? { ...view, width, height } : fit(faceBox(), width, height, 0.13, view.mirrored);
+    paint();
+    askSoon();
+  }).observe(root);
+
+  listen(root, {
+    start({ x, y, pan, alt, target }) {
+      const { look } = store.get();
+      if (pan) return null;
+      if (look.kind === 'light') return lampDrag();
+      if (look.kind === 'both') return placing.start({ view, x, y, alt, target, face: faceBox() });
+      return null;
+    },
+    pan(dx, dy) {
+      view = panned(view, dx, dy);
+      moved();
+    },
+    zoom(factor, x, y) {
+      view = zoomed(view, factor, x, y);
+      moved();
+    },
+    tap(x, y) {
+      use.picked(toBed(view, x, y), x, y);
+    },
+  });
+
+  function lampDrag() {
+    return {
+      move(x, y) {
+        const circle = lampCircle(view);
+        store.act('look', { look: { ...lampFrom((x - circle.x) / circle.reach, (circle.y - y) / circle.reach), turning: false } });
+      },
+      end() {},
+    };
+  }
+
+  root.addEventListener('keydown', (event) => {
+    if (event.target !== root) return;
+    const arrow = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+    const { look } = store.get();
+    if (event.key === '+' || event.key === '=') zoomBy(1.25);
+    else if (event.key === '-') zoomBy(0.8);
+    else if (event.key === 'Enter') use.picked([view.x, view.y], view.width / 2, view.height / 2);
+    else if (!arrow) return;
+    else if (event.ctrlKey || event.metaKey) {
+      view = panned(view, -arrow[0] * 40, arrow[1] * 40);
+      moved();
+    } else if (look.kind === 'light') lampStep(look, arrow, event.shiftKey ? 3 : 1);
+    else if (look.kind === 'both') placing.nudge(arrow, event.shiftKey, view.mirrored);
+    else if (look.kind === 'lines' && arrow[0] !== 0) store.act('look', { look: { upTo: Math.min(1, Math.max(0, look.upTo + arrow[0] * (event.shiftKey ? 0.05 : 0.005))), playing: false } });
+    else {
+      view = panned(view, 0, arrow[1] * 40);
+      moved();
+    }
+    event.preventDefault();
+  });
+
+  function lampStep(look, [right, up], times) {
+    const step = LAMP_STEP * times;
+    const a = (look.azimuth * Math.PI) / 180;
+    const x = (look.tilt * Math.cos(a) + right * step) / 75;
+    const y = (look.tilt * Math.sin(a) + up * step) / 75;
+    store.act('look', { look: { ...lampFrom(x, y), turning: false } });
+  }
+
+  function zoomBy(factor) {
+    view = zoomed(view, factor, view.width / 2, view.height / 2);
+    moved();
+  }
+
+  function showAll() {
+    touched = false;
+    view = fit(faceBox(), root.clientWidth, root.clientHeight, 0.13, view.mirrored);
+    paintSoon();
+    askSoon();
+  }
+
+  return {
+    element: root,
+    hasShader: light !== null,
+    mapSize: light?.largest ?? 1024,
+    zoomBy,
+    showAll,
+    repaint: paintSoon,
+    refresh: askSoon,
+    toPixels: (at) => toScreen(view, at[0], at[1]),
+
+    /** A new lay map for the shader. */
+    setMap(map) {
+      light?.setMap(map);
+      paintSoon();
+    },
+
+    /** Goes to a place of the bed and marks it. */
+    goTo(at) {
+      place = at;
+      view = centred(view, at[0], at[1], 14);
+      moved();
+    },
+
+    /** The canvas that is seen now, for a picture or a film of it. */
+    canvas: () => (lightCanvas.hidden ? flatCanvas : lightCanvas),
+
+    update(state, before) {
+      const boxNow = state.piece?.report.footprint?.bounds;
+      if (boxNow && boxNow !== fitted) {
+        fitted = boxNow;
+        place = null;
+        showAll();
+      }
+      if (state.report !== before.report) place = null;
+      if (state.look !== before.look || state.report !== before.report || jobOf(state) !== jobOf(before)) paintSoon();
+      const lookChanged = ['kind', 'upTo', 'old', 'fresh', 'covered', 'below'].some((key) => state.look[key] !== before.look[key]);
+      const lampChanged = !light && state.look.kind === 'light' && state.look !== before.look;
+      if (lookChanged || lampChanged || state.report !== before.report) askSoon();
+      side.textContent = state.look.below ? 'Seen from below' : 'Seen from above';
+      hint.textContent = HINTS[state.look.kind];
+      root.setAttribute('aria-label', spoken(state));
+    },
+  };
+}
+
+const HINTS = {
+  light: 'Drag to move the lamp. Tap a zone for its lay.',
+  lines: 'Drag to pan, pinch or scroll to zoom.',
+  both: 'Drag the pattern, its corners or its knob.',
+};
+
+function spoken(state) {
+  const { look, piece } = state;
+  const side = look.below ? 'from below' : 'from above';
+  const name = piece ? piece.name : 'no piece yet';
+  if (look.kind === 'light') return `The face of ${name}, seen ${side}, lamp ${lampWords(look.azimuth, look.tilt)}. Arrow keys move the lamp, plus and minus zoom, Control with arrows pans, Enter opens the zone in the middle.`;
+  if (look.kind === 'lines') return `The lines of ${name}, seen ${side}, up to ${Math.round(look.upTo * 100)} percent. Left and right go along the line, plus and minus zoom, Control with arrows pans.`;
+  return `Old and new first layer of ${name}, seen ${side}. Arrow keys move the pattern, plus and minus zoom, Control with arrows pans.`;
+}
+
+function bedOf(state) {
+  const job = jobOf(state);
+  const read = state.piece?.report.machine?.read ?? {};
+  const at = (key, otherwise) => job.machine?.[key] ?? read[`machine.${key}`] ?? state.schema?.fields.find((one) => one.path === `machine.${key}`)?.default ?? otherwise;
+  const width = at('bedXMM', 0);
+  if (!width) return null;
+  const depth = at('bedYMM', width);
+  const x0 = at('originXMM', 0);
+  const y0 = at('originYMM', 0);
+  if (at('bedShape', 'rect') === 'round') return { round: true, centre: [x0, y0], radius: width / 2 };
+  return { round: false, box: [x0, y0, x0 + width, y0 + depth] };
+}

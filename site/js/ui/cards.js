@@ -1,0 +1,96 @@
+// The card of one part of the sentence: its fields, what belongs to them, and
+// the way back to the defaults.
+
+import { jobOf } from '../state/state.js';
+import { fieldsOf } from '../state/schema.js';
+import { h } from './dom.js';
+import { createFields } from './fields.js';
+import { createMachineCard } from './machine-card.js';
+import { signButton } from './marks.js';
+import { createPatternCard } from './pattern-card.js';
+import { createPieceCard } from './piece-card.js';
+
+const CARDS = {
+  art: { title: 'The pattern', wide: true, sections: ['art'], about: '', extra: createPatternCard },
+  placement: { title: 'Where it lies', sections: ['placement'], about: 'Everything here can also be dragged on the face under “Both layers”. Snapping: centre, edges, 15°; hold Alt to move freely.' },
+  piece: { title: 'The piece', wide: true, sections: ['piece'], about: '', extra: createPieceCard },
+  keep: { title: 'What stays of its own first layer', sections: ['keep', 'layers'], about: 'Kept lines are laid again exactly as they were. Everything else gives way to the pattern.' },
+  bead: { title: 'The bead', sections: ['bead'], about: 'Unless you say otherwise the bead is laid as the piece’s own first layer lays it.' },
+  join: { title: 'How it begins and ends', sections: ['join'], about: 'What leads into the pattern, and how the rest of the file takes over.' },
+  machine: { title: 'The machine', sections: ['machine'], about: '', extra: createMachineCard },
+};
+
+let open = null;
+
+/** Shows the card of a section, or none for null. */
+export function showCard(wiring, section) {
+  open?.remove();
+  open = section ? build(wiring, section) : null;
+}
+
+/** Opens nothing, but puts the focus on a field of the open card. */
+export function focusField(wiring, path) {
+  requestAnimationFrame(() => open?.focusField(path));
+}
+
+function build(wiring, section) {
+  const kind = CARDS[section];
+  const { store, document } = wiring;
+  const anchor = wiring.anchor(section);
+  const fields = createFields(wiring, kind.sections, section === 'art' || section === 'piece' ? HANDLED : new Set());
+  const extra = kind.extra?.(wiring, fields) ?? null;
+  const body = h('div', { class: 'card-body' }, kind.about ? h('p', { class: 'card-about', text: kind.about }) : null, extra?.element, fields.element);
+  const close = () => {
+    wiring.closeCard();
+    anchor.focus();
+  };
+  const card = h('div', { class: `card${kind.wide ? ' wide' : ''}`, role: 'dialog', 'aria-label': kind.title, data: { lay: anchor.dataset?.lay ?? 'a', section } },
+    h('div', { class: 'card-head' },
+      h('h2', { text: kind.title }),
+      section === 'piece' ? null : signButton('reset', 'Reset', () => resetSections(wiring, kind), { class: 'bare', title: 'Put this card back to its defaults' }),
+      signButton('close', 'Close', close, { quiet: true })),
+    body);
+  card.addEventListener('keydown', (event) => {
+    if (event.key !== 'Escape') return;
+    event.stopPropagation();
+    close();
+  });
+  document.getElementById('card-root').append(card);
+  stand(card, anchor);
+  const restand = () => stand(card, anchor);
+  window.addEventListener('resize', restand);
+  const update = (state, before) => {
+    if (!card.isConnected) return;
+    fields.update(state);
+    extra?.update?.(state, before);
+  };
+  update(store.get(), {});
+  store.on(update);
+  (card.querySelector('.pattern[aria-pressed="true"], .card-body input, .card-body select, .card-body button') ?? card.querySelector('button')).focus({ preventScroll: true });
+  return {
+    remove() {
+      window.removeEventListener('resize', restand);
+      card.remove();
+    },
+    focusField: fields.focus,
+  };
+}
+
+const HANDLED = new Set(['art.kind', 'art.generator', 'art.params', 'art.seed', 'art.svg', 'art.name', 'art.picture', 'art.text', 'art.lays', 'piece.name', 'piece.sha256', 'piece.size', 'piece.firstLine', 'piece.nextLine', 'piece.classes', 'piece.islands']);
+
+/** Puts the card under its part of the sentence, inside the window. */
+function stand(card, anchor) {
+  const box = anchor.getClientRects()[0] ?? anchor.getBoundingClientRect();
+  const left = Math.max(16, Math.min(box.left, document.documentElement.clientWidth - card.offsetWidth - 16));
+  card.style.insetInlineStart = `${left + window.scrollX}px`;
+  card.style.insetBlockStart = `${box.bottom + 8 + window.scrollY}px`;
+  card.style.maxBlockSize = `${Math.max(260, window.innerHeight - box.bottom - 24)}px`;
+}
+
+function resetSections(wiring, kind) {
+  const { store } = wiring;
+  const values = Object.fromEntries(kind.sections.flatMap((section) => fieldsOf(store.get().schema.fields, section).map((field) => [field.path, undefined])));
+  const had = Object.keys(jobOf(store.get())).some((key) => kind.sections.includes(key));
+  store.act('edits', { values, label: `reset ${kind.title.toLowerCase()}` });
+  if (had) wiring.toast({ text: `${kind.title}: back to the defaults.`, undo: true });
+}

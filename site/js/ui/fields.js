@@ -1,0 +1,93 @@
+// The fields of a card, built from the engine's schema.
+
+import { valueAt } from '../state/job-path.js';
+import { fieldsOf, inWords, isShown, range, standing } from '../state/schema.js';
+import { jobOf } from '../state/state.js';
+import { h } from './dom.js';
+import { signButton } from './marks.js';
+import { numberBox } from './number-box.js';
+
+let names = 0;
+
+/** Builds the fields of `sections`, without those `handled` elsewhere. */
+export function createFields(wiring, sections, handled = new Set()) {
+  const { store } = wiring;
+  const element = h('div', { class: 'fields' });
+  const rows = new Map();
+  for (const section of sections) {
+    for (const field of fieldsOf(store.get().schema.fields, section)) {
+      if (handled.has(field.path) || !CONTROLS[field.kind]) continue;
+      const row = createRow(store, field);
+      rows.set(field.path, row);
+      element.append(row.element);
+    }
+  }
+
+  return {
+    element,
+    update(state) {
+      const job = jobOf(state);
+      const read = state.piece?.report.machine?.read ?? {};
+      for (const { element: one, field, show } of rows.values()) {
+        one.hidden = !isShown(field, job, state.schema.fields, read);
+        const { value, from } = standing(field, job, read);
+        show(value, from, valueAt(job, field.path) !== undefined);
+      }
+    },
+    focus: (path) => rows.get(path)?.control.focus(),
+  };
+}
+
+function createRow(store, field) {
+  const id = `field-${(names += 1)}`;
+  const wrong = h('p', { class: 'field-wrong', hidden: true, id: `${id}-wrong` });
+  const from = h('span', { class: 'field-from', text: 'from the file', hidden: true });
+  const change = (value, gesture = null) => store.act('edit', { path: field.path, value, label: field.label.toLowerCase(), gesture });
+  const control = CONTROLS[field.kind](field, change, (sentence) => {
+    wrong.textContent = sentence;
+    wrong.hidden = !sentence;
+  });
+  control.focusable.id = id;
+  if (field.doc) control.focusable.setAttribute('aria-describedby', `${id}-doc`);
+  const reset = signButton('reset', `Reset ${field.label.toLowerCase()} to ${inWords(field, field.default)}`, () => {
+    change(undefined);
+    control.focusable.focus();
+  }, { quiet: true, class: 'bare field-reset' });
+  const element = h('div', { class: 'field', data: { path: field.path } },
+    h('span', { class: 'field-label' }, h('label', { for: id, text: field.label }), from),
+    control.element, reset, wrong,
+    field.doc ? h('p', { class: 'field-doc', id: `${id}-doc`, text: field.doc }) : null);
+  return {
+    element, field,
+    control: control.focusable,
+    show(value, origin, own) {
+      control.set(value);
+      from.hidden = origin !== 'piece';
+      reset.style.visibility = own ? 'visible' : 'hidden';
+    },
+  };
+}
+
+const CONTROLS = {
+  number(field, change, wrong) {
+    const box = numberBox(field, change, wrong);
+    box.input.title = range(field);
+    return { element: box.element, focusable: box.input, set: box.set };
+  },
+
+  choice(field, change) {
+    const options = field.choices ?? [];
+    const select = h('select', { on: { change: () => change(options[select.selectedIndex].value) } }, options.map(({ label }) => h('option', { text: label })));
+    return { element: select, focusable: select, set: (value) => { select.selectedIndex = options.findIndex((one) => one.value === value); } };
+  },
+
+  bool(field, change) {
+    const box = h('input', { type: 'checkbox', on: { change: () => change(box.checked) } });
+    return { element: box, focusable: box, set: (value) => { box.checked = value === true; } };
+  },
+
+  text(field, change) {
+    const input = h('input', { type: 'text', maxlength: '400', autocomplete: 'off', on: { change: () => change(input.value) } });
+    return { element: input, focusable: input, set: (value) => { if (document.activeElement !== input) input.value = value ?? ''; } };
+  },
+};

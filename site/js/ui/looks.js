@@ -1,0 +1,118 @@
+// The row under the bench: which way of looking, and what belongs to it.
+
+import { clock, length, plain } from '../state/numbers.js';
+import { fill, h } from './dom.js';
+import { sign, signButton } from './marks.js';
+import { numberBox } from './number-box.js';
+
+const KINDS = [['light', 'Light'], ['lines', 'Lines'], ['both', 'Both layers']];
+
+/** Draws the row; `use`: zoomBy, showAll, play, turn, tilt, picture, film, cards. */
+export function createLooks(root, store, use) {
+  const names = h('div', { class: 'look-names', role: 'radiogroup', 'aria-label': 'Way of looking' });
+  const radios = KINDS.map(([kind, label]) => {
+    const radio = h('input', { type: 'radio', name: 'look', value: kind, on: { change: () => change({ kind, playing: false }) } });
+    names.append(h('label', { class: 'look-name' }, radio, h('span', { text: label })));
+    return radio;
+  });
+  const below = h('input', { type: 'checkbox', id: 'below', on: { change: () => change({ below: below.checked }) } });
+  const ends = h('div', { class: 'looks-end' },
+    h('label', { class: 'check' }, below, 'From below'),
+    signButton('minus', 'Zoom out', () => use.zoomBy(0.8), { quiet: true }),
+    signButton('plus', 'Zoom in', () => use.zoomBy(1.25), { quiet: true }),
+    signButton('fit', 'Show the whole face', use.showAll, { quiet: true }));
+  const rows = { light: lightRow(), lines: linesRow(), both: bothRow() };
+  fill(root, names, ends, ...Object.values(rows).map((row) => row.element));
+
+  function change(look) {
+    store.act('look', { look });
+  }
+
+  function lightRow() {
+    const surface = h('select', { id: 'surface', on: { change: () => { change({ surface: surface.value }); keepHabits(); } } });
+    const colour = h('input', { type: 'color', id: 'colour', on: { input: () => change({ colour: colour.value }), change: keepHabits } });
+    const azimuth = numberBox({ label: 'Lamp direction', unit: '°', min: 0, max: 359, step: 5, wraps: true }, (value) => change({ azimuth: value, turning: false }));
+    const height = numberBox({ label: 'Lamp height', unit: '°', min: 15, max: 90, step: 5 }, (value) => change({ tilt: 90 - value, turning: false }));
+    const turn = h('button', { type: 'button', class: 'bare', 'aria-pressed': 'false', title: 'Turn the lamp slowly', on: { click: () => change({ turning: !store.get().look.turning }) } }, sign('turn'), 'Turn');
+    const tilt = use.canTilt ? signButton('phone', 'Tilt', use.tilt, { class: 'bare', title: 'Let the device’s tilt move the lamp', 'aria-pressed': 'false' }) : null;
+    let filled = null;
+    const element = h('div', { class: 'look-options' },
+      option('Surface', surface), option('Filament', colour),
+      option('Lamp', h('span', { class: 'row' }, azimuth.element, height.element)),
+      turn, tilt,
+      signButton('picture', 'Picture', use.picture, { class: 'bare', title: 'Save this view as a PNG picture' }),
+      signButton('film', 'Film', use.film, { class: 'bare', title: 'Save one turn of the lamp as a short film' }));
+    function keepHabits() {
+      const { surface: id, colour: hue } = store.get().look;
+      store.act('habit', { habits: { surface: id, colour: hue } });
+    }
+    return {
+      element,
+      update({ schema, look }) {
+        if (schema && filled !== schema) {
+          filled = schema;
+          fill(surface, (schema.surfaces ?? []).map((one) => h('option', { value: one.id, text: one.name })));
+        }
+        surface.value = look.surface ?? '';
+        colour.value = look.colour;
+        azimuth.set(Math.round(look.azimuth));
+        height.set(Math.round(90 - look.tilt));
+        turn.setAttribute('aria-pressed', String(look.turning));
+      },
+    };
+  }
+
+  function linesRow() {
+    const play = h('button', { type: 'button', on: { click: use.play } });
+    const scrub = h('input', { type: 'range', class: 'scrub', min: '0', max: '1', step: '0.001', 'aria-label': 'Along the line', on: { input: () => change({ upTo: Number(scrub.value), playing: false }) } });
+    const words = h('p', { class: 'scrub-words', text: '' });
+    let playing = null;
+    return {
+      element: h('div', { class: 'look-options' }, play, scrub, words),
+      words,
+      update({ look, report }) {
+        if (playing !== look.playing) {
+          playing = look.playing;
+          fill(play, sign(playing ? 'pause' : 'play'), playing ? 'Pause' : 'Play');
+        }
+        scrub.value = String(look.upTo);
+        const total = report?.scrub?.lengthMM ?? 0;
+        scrub.setAttribute('aria-valuetext', `${length(total * look.upTo)} of ${length(total)}`);
+      },
+    };
+  }
+
+  function bothRow() {
+    const box = (key, label) => h('input', { type: 'checkbox', on: { change: (event) => change({ [key]: event.target.checked }) }, data: { key }, 'aria-label': label });
+    const boxes = [['old', 'Old layer', 'old'], ['fresh', 'New layer', 'new'], ['covered', 'Uneven cover', 'covered']].map(([key, label, kind]) => ({ key, input: box(key, label), label, kind }));
+    const where = h('button', { type: 'button', class: 'bare', on: { click: () => use.openCard('placement') } }, 'Place it by numbers');
+    return {
+      element: h('div', { class: 'look-options' }, boxes.map(({ input, label, kind }) => h('label', { class: 'check' }, input, h('span', { class: `swatch ${kind}`, 'aria-hidden': 'true' }), label)), where),
+      update({ look }) {
+        for (const { key, input } of boxes) input.checked = look[key];
+      },
+    };
+  }
+
+  return {
+    /** Where along the bead the engine has drawn to. */
+    scrubbed({ at, timeS, speedMMs, flowMM3s, line, lengthMM }) {
+      if (timeS === undefined) return;
+      const parts = [lengthMM === undefined ? '' : length(lengthMM), clock(timeS), `${plain(speedMMs, 1)} mm/s`, `${plain(flowMM3s, 2)} mm³/s`, line ? `line ${line}` : '', at ? `at ${plain(at[0], 1)}, ${plain(at[1], 1)}` : ''];
+      rows.lines.words.textContent = parts.filter(Boolean).join(' · ');
+    },
+
+    update(state) {
+      for (const radio of radios) radio.checked = radio.value === state.look.kind;
+      below.checked = state.look.below;
+      for (const [kind, row] of Object.entries(rows)) row.element.hidden = state.look.kind !== kind;
+      rows[state.look.kind].update(state);
+    },
+  };
+}
+
+function option(label, control) {
+  return control.tagName === 'SPAN'
+    ? h('span', { class: 'look-option' }, label, control)
+    : h('label', { class: 'look-option' }, label, control);
+}

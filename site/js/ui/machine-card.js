@@ -1,0 +1,98 @@
+// The card of the machine: generic beds to start from, and the person's own
+// named records.
+
+import { withValue } from '../state/job-path.js';
+import { isPresetList } from '../state/shelf.js';
+import { fieldsOf, standing } from '../state/schema.js';
+import { jobOf } from '../state/state.js';
+import { fill, h } from './dom.js';
+
+/** Builds the card's own part, above the schema's fields. */
+export function createMachineCard(wiring) {
+  const { store, shelf, document } = wiring;
+  let own = shelf.read('machines', isPresetList, []);
+  const select = h('select', { id: 'machine-preset', on: { change: take } });
+  const name = h('input', { type: 'text', maxlength: '60', placeholder: 'Name', 'aria-label': 'Name for this machine', autocomplete: 'off' });
+  const keep = h('button', { type: 'button', on: { click: keepNow } }, 'Keep');
+  const drop = h('button', { type: 'button', class: 'bare', on: { click: dropNow } }, 'Forget');
+  const picker = h('input', { type: 'file', accept: '.json,application/json', hidden: true, on: { change: read } });
+  const element = h('div', { class: 'fields' },
+    h('div', { class: 'row' }, h('label', { class: 'look-option' }, 'Start from', select), drop),
+    h('div', { class: 'row' }, name, keep,
+      h('button', { type: 'button', class: 'bare', on: { click: give } }, 'Export all'),
+      h('button', { type: 'button', class: 'bare', on: { click: () => picker.click() } }, 'Import…'), picker));
+  draw();
+
+  function offered() {
+    return [...(store.get().schema.presets ?? []).map((one) => ({ ...one, given: true })), ...own];
+  }
+
+  function draw() {
+    fill(select, h('option', { value: '', text: 'Choose…' }), offered().map((one, index) => h('option', { value: String(index), text: one.name })));
+    drop.hidden = true;
+  }
+
+  function take() {
+    const preset = offered()[Number(select.value)];
+    drop.hidden = !preset || preset.given === true;
+    if (select.value === '' || !preset) return;
+    store.act('job', { job: { ...jobOf(store.get()), machine: preset.machine }, label: `machine ${preset.name}` });
+  }
+
+  function keepNow() {
+    const wanted = name.value.trim();
+    if (!wanted) {
+      wiring.toast({ text: 'Give the machine a name first.' });
+      name.focus();
+      return;
+    }
+    const state = store.get();
+    let record = {};
+    for (const field of fieldsOf(state.schema.fields, 'machine')) {
+      record = withValue(record, field.path, standing(field, jobOf(state), state.piece?.report.machine?.read).value);
+    }
+    own = [...own.filter((one) => one.name !== wanted), { name: wanted, machine: record.machine ?? {} }];
+    storeAll();
+    name.value = '';
+    wiring.toast({ text: `“${wanted}” is kept on this machine.` });
+  }
+
+  function dropNow() {
+    const preset = offered()[Number(select.value)];
+    own = own.filter((one) => one.name !== preset.name);
+    storeAll();
+    wiring.toast({ text: `“${preset.name}” is forgotten.` });
+  }
+
+  function storeAll() {
+    if (!shelf.write('machines', own)) store.act('storageLost');
+    draw();
+  }
+
+  async function give() {
+    const { offer } = await import('../offer.js');
+    offer(document, new Blob([JSON.stringify({ sheenlayMachines: 1, machines: own }, null, 2)], { type: 'application/json' }), 'machines.json');
+  }
+
+  async function read() {
+    const file = picker.files[0];
+    picker.value = '';
+    if (!file) return;
+    try {
+      const list = JSON.parse(await file.text()).machines;
+      if (!isPresetList(list)) throw new Error('no list of machines');
+      for (const one of list) {
+        const { findings } = await wiring.engine.jobCheck({ sheenlay: 1, machine: one.machine });
+        const bad = findings?.find((found) => found.level === 'stop');
+        if (bad) throw new Error(`${one.name}: ${bad.text}`);
+      }
+      own = [...own.filter((one) => !list.some((other) => other.name === one.name)), ...list];
+      storeAll();
+      wiring.toast({ text: `${list.length} machine${list.length === 1 ? '' : 's'} taken over.` });
+    } catch (error) {
+      wiring.toast({ text: `“${file.name}” was not taken over: ${error.text ?? error.message}. Nothing has changed.` });
+    }
+  }
+
+  return { element };
+}

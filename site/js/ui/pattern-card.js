@@ -1,0 +1,129 @@
+// The card of the pattern: the family with its thumbnails, or a drawing, a
+// picture, lettering, a trial plate; and the numbers that belong to each.
+
+import { valueAt } from '../state/job-path.js';
+import { ART, ART_KINDS } from '../state/paths.js';
+import { fieldAt, standing } from '../state/schema.js';
+import { jobOf } from '../state/state.js';
+import { fill, h } from './dom.js';
+import { signButton } from './marks.js';
+import { numberBox } from './number-box.js';
+
+const THUMB = { width: 120, height: 90 };
+const LIVE = { width: 360, height: 270 };
+const DOORS = { lines: ['.svg', 'Choose an SVG of lines…', 'Its strokes are laid exactly as drawn, as the middle of the bead. Or drop the file anywhere.'], shapes: ['.svg', 'Choose an SVG of shapes…', 'Each filled shape becomes a zone with a direction of its own; shapes of one colour share it.'], picture: ['image/png,image/jpeg', 'Choose a picture…', 'Its tones become zones: dark, middle and light each get a direction.'] };
+
+/** Builds the card's own part, above the schema's fields. */
+export function createPatternCard(wiring) {
+  const { store } = wiring;
+  const kinds = h('div', { class: 'sources', role: 'radiogroup', 'aria-label': 'What the pattern is made from' });
+  const family = h('div', { class: 'patterns', role: 'group', 'aria-label': 'The family of patterns' });
+  const numbers = h('div', { class: 'fields' });
+  const live = h('canvas', { ...LIVE, role: 'img' });
+  const about = h('p', { class: 'card-about' });
+  const body = h('div', { class: 'fields' });
+  const element = h('div', { class: 'fields' }, kinds, body);
+  const buttons = new Map();
+  let shownKind = null;
+  let shownMaker = null;
+  let boxes = [];
+  let liveFor = '';
+
+  const radios = offered().map(({ value, label }) => {
+    const radio = h('input', { type: 'radio', name: 'art-kind', value, on: { change: () => store.act('edit', { path: ART.kind, value, label: 'kind of pattern' }) } });
+    kinds.append(h('label', { class: 'check' }, radio, label));
+    return radio;
+  });
+
+  for (const maker of store.get().schema.generators) {
+    const canvas = h('canvas', { ...THUMB, 'aria-hidden': 'true' });
+    const button = h('button', { type: 'button', class: 'pattern', 'aria-pressed': 'false', on: { click: () => choose(maker) } }, canvas, h('span', { text: maker.name }));
+    buttons.set(maker.id, button);
+    family.append(button);
+    wiring.pictures.thumb(maker.id, {}, THUMB.width, THUMB.height).then((picture) => put(canvas, picture));
+  }
+
+  function offered() {
+    const field = fieldAt(store.get().schema.fields, ART.kind);
+    if (!field?.choices?.length) return ART_KINDS;
+    return field.choices.map(({ value, label }) => ({ value, label: ART_KINDS.find((one) => one.value === value)?.label ?? label }));
+  }
+
+  function choose(maker) {
+    store.act('edits', { values: { [ART.kind]: 'generator', [ART.generator]: maker.id, [ART.params]: undefined, [ART.lays]: undefined }, label: maker.name.toLowerCase() });
+  }
+
+  function now(state, path, otherwise) {
+    const field = fieldAt(state.schema.fields, path);
+    return (field ? standing(field, jobOf(state)).value : valueAt(jobOf(state), path)) ?? otherwise;
+  }
+
+  function drawKind(kind) {
+    if (kind === 'generator') fill(body, family, h('div', { class: 'live' }, h('div', { class: 'fields' }, about, numbers), live));
+    else if (DOORS[kind]) {
+      const [accept, words, note] = DOORS[kind];
+      fill(body, h('p', { class: 'card-about', text: note }), h('div', { class: 'row' }, h('button', { type: 'button', on: { click: () => wiring.pickArt(kind, accept) } }, words), h('span', { class: 'source-note', text: now(store.get(), ART.svgName, '') })));
+    } else if (kind === 'lettering') {
+      const input = h('input', { type: 'text', maxlength: '120', 'aria-label': 'The words', value: now(store.get(), ART.text, ''), on: { change: () => store.act('edit', { path: ART.text, value: input.value || undefined, label: 'the words' }) } });
+      fill(body, h('p', { class: 'card-about', text: 'The letters become zones, mirrored so that they read right from below.' }), h('label', { class: 'field' }, 'The words', input));
+    } else if (kind === 'trial') {
+      fill(body, h('p', { class: 'card-about', text: 'Small patches, each with another value, laid on a flat plate that you have sliced. Afterwards take over the patch that came out best.' }), h('div', { class: 'row' }, signButton('picture', 'Print the key', () => wiring.trialKey()), h('button', { type: 'button', on: { click: () => wiring.usePatch() } }, 'Use a patch…')));
+    }
+  }
+
+  function drawNumbers(maker) {
+    about.textContent = maker.about ?? '';
+    boxes = maker.params.map((param) => {
+      const path = `${ART.params}.${param.key}`;
+      const box = numberBox({ ...param, path }, (value, gesture) => store.act('edit', { path, value, label: param.label.toLowerCase(), gesture }));
+      const reset = signButton('reset', `Reset ${param.label.toLowerCase()}`, () => store.act('edit', { path, value: undefined, label: param.label.toLowerCase() }), { quiet: true, class: 'bare field-reset' });
+      return { path, param, box, reset, row: h('div', { class: 'field' }, h('span', { text: param.label }), box.element, reset, param.doc ? h('p', { class: 'field-doc', text: param.doc }) : null) };
+    });
+    const seed = maker.random ? h('div', { class: 'field' }, h('span', { text: 'Another throw of the dice' }), signButton('turn', 'Throw', () => store.act('edit', { path: ART.seed, value: (Number(now(store.get(), ART.seed, 1)) % 9999) + 1, label: 'another throw' })), h('span')) : null;
+    fill(numbers, boxes.map(({ row }) => row), seed);
+  }
+
+  return {
+    element,
+    update(state) {
+      const kind = now(state, ART.kind, 'generator');
+      const id = now(state, ART.generator, state.schema.generators[0]?.id);
+      const maker = state.schema.generators.find((one) => one.id === id) ?? state.schema.generators[0];
+      for (const radio of radios) radio.checked = radio.value === kind;
+      for (const [one, button] of buttons) button.setAttribute('aria-pressed', String(one === maker?.id));
+      if (kind !== shownKind) {
+        shownKind = kind;
+        drawKind(kind);
+      }
+      if (!maker || kind !== 'generator') return;
+      if (maker !== shownMaker) {
+        shownMaker = maker;
+        drawNumbers(maker);
+      }
+      const job = jobOf(state);
+      for (const { path, param, box, reset } of boxes) {
+        const own = valueAt(job, path);
+        box.set(own ?? param.default);
+        reset.style.visibility = own === undefined ? 'hidden' : 'visible';
+      }
+      drawLive(maker, valueAt(job, ART.params) ?? {}, now(state, ART.seed, 1));
+    },
+  };
+
+  async function drawLive(maker, params, seed) {
+    const wanted = JSON.stringify([maker.id, params, seed]);
+    if (wanted === liveFor) return;
+    liveFor = wanted;
+    live.setAttribute('aria-label', `${maker.name} as it will be laid`);
+    const picture = await wiring.pictures.thumb(maker.id, maker.random ? { ...params, seed } : params, LIVE.width, LIVE.height);
+    if (wanted === liveFor) put(live, picture);
+  }
+}
+
+function put(canvas, picture) {
+  if (!picture) return;
+  const pixels = new Uint8ClampedArray(picture.pixels.buffer, picture.pixels.byteOffset, picture.width * picture.height * 4);
+  canvas.width = picture.width;
+  canvas.height = picture.height;
+  canvas.getContext('2d').putImageData(new ImageData(pixels, picture.width, picture.height), 0, 0);
+}

@@ -1,0 +1,98 @@
+// The verdict: one line, the findings, and the button that saves.
+
+import { inOrder, placeWords, verdict } from '../state/verdict.js';
+import { bytes } from '../state/numbers.js';
+import { outputName } from '../state/output-name.js';
+import { fill, h } from './dom.js';
+import { sign, signButton } from './marks.js';
+
+const CAUTIONS = [
+  'Nozzle and plate are hot enough to burn, also minutes after the print.',
+  'Keep fingers, hair and cloth away from moving parts.',
+  'Melted plastic gives off fumes: air the room.',
+  'Never leave a running machine alone.',
+  'Watch this first layer to its end, with a hand near the stop.',
+  'Your machine’s manual and the rules of your place come first.',
+];
+
+/** Draws the verdict into `root`. `use`: save, goTo, openField, saveReport. */
+export function createVerdict(root, store, use) {
+  const line = h('p', { class: 'verdict-line' });
+  const save = h('div', { class: 'verdict-save' });
+  const button = signButton('save', 'Save the finished file', use.save, { class: 'main', id: 'save' });
+  const name = h('p', { class: 'verdict-name' });
+  const saved = h('div', { class: 'verdict-saved', hidden: true });
+  const cautions = h('section', { class: 'cautions', 'aria-label': 'Before you print' }, h('h3', { text: 'Before you print' }), h('ul', {}, CAUTIONS.map((text) => h('li', { text }))));
+  save.append(button, name, saved, cautions);
+  const findings = h('ul', { class: 'findings', 'aria-label': 'Findings' });
+  const folds = h('div', { id: 'folds' });
+  fill(root, h('h2', { class: 'unseen', text: 'The verdict' }), line, save, findings, folds);
+
+  return {
+    folds,
+    update(state, before) {
+      const keys = ['report', 'problem', 'run', 'piece', 'saved', 'survey'];
+      if (keys.every((key) => state[key] === before[key])) return;
+      drawLine(state);
+      drawSave(state);
+      if (state.report !== before.report || state.problem !== before.problem || state.piece !== before.piece) drawFindings(state);
+    },
+  };
+
+  function drawLine(state) {
+    const { level, lead, rest } = spoken(state);
+    line.className = `verdict-line level-line-${level}`;
+    const mark = { ready: 'ready', caution: 'caution', stop: 'stop', work: 'work' }[level];
+    const tone = { stop: 'level-stop', caution: 'level-caution' }[level] ?? '';
+    fill(line, h('span', { class: tone }, sign(mark)), h('span', {}, h('b', { text: lead }), rest ? ` ${rest}` : ''));
+  }
+
+  function drawSave(state) {
+    const able = state.report?.ok === true && state.run.phase === 'idle' && !state.problem;
+    button.disabled = !able;
+    const file = state.piece ? outputName(state.piece.name, state.report?.finished?.name) : '';
+    name.textContent = file ? `${able ? 'As' : 'It will be'} ${file}; ${state.piece.name} itself stays as it is.` : 'The finished file gets a name of its own; yours stays as it is.';
+    saved.hidden = !state.saved;
+    if (state.saved) {
+      fill(saved, h('p', {}, h('b', { text: `Saved ${state.saved.name}` }), state.saved.size ? `, ${bytes(state.saved.size)}.` : '.'), state.saved.sha ? h('p', {}, 'SHA-256 ', h('code', { text: state.saved.sha })) : null);
+    }
+  }
+
+  function drawFindings(state) {
+    const all = [...(state.problem ? [state.problem] : []), ...inOrder([...(state.report?.findings ?? []), ...(state.piece?.report.findings ?? [])])];
+    findings.hidden = all.length === 0;
+    fill(findings, all.map((one) => finding(one, use)));
+  }
+}
+
+/** The verdict's words for a state: {level, lead, rest}. */
+export function spoken(state) {
+  if (state.problem) return { level: 'stop', lead: 'That did not work.', rest: '' };
+  if (state.run.phase === 'starting') return { level: 'work', lead: 'Starting.', rest: 'The engine is being set up on this machine.' };
+  if (state.run.phase === 'opening') return { level: 'work', lead: 'Reading.', rest: 'Looking for the first layer.' };
+  if (state.piece?.report.boundaries?.needsChoice && !state.report) return { level: 'caution', lead: 'Your choice is needed.', rest: 'The file does not say clearly where its first layer begins and ends; choose the lines in the card of the piece.' };
+  if (!state.report) return state.run.phase === 'laying' ? { level: 'work', lead: 'Laying the lines.', rest: '' } : { level: 'work', lead: 'Nothing laid yet.', rest: 'Drop a sliced file anywhere, or take a sample.' };
+  return verdict(state.report);
+}
+
+/** One finding as a list entry. */
+export function finding(one, use) {
+  const place = placeWords(one.place);
+  const field = one.place?.file === 'job' && one.place.element;
+  const go = one.place?.at
+    ? signButton('place', `Show ${place}`, () => use.goTo(one.place.at), { class: 'finding-place' })
+    : field
+      ? signButton('place', 'Open this setting', () => use.openField(one.place.element), { class: 'finding-place' })
+      : null;
+  return h('li', { class: 'finding', data: { level: one.level, code: one.code } },
+    h('span', { class: `level-${one.level}` }, sign(one.level === 'note' ? 'note' : one.level)),
+    h('div', { class: 'finding-words' },
+      h('p', {}, h('span', { class: 'unseen', text: `${{ stop: 'Stop', caution: 'Caution', note: 'Note' }[one.level]}: ` }), one.text),
+      one.remedy ? h('p', { class: 'finding-remedy', text: one.remedy }) : null,
+      one.quote ? h('p', { class: 'finding-quote', text: one.quote }) : null,
+      go ?? (place && !field ? h('p', { class: 'finding-remedy', text: capital(place) + '.' }) : null)));
+}
+
+function capital(text) {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
