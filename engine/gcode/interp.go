@@ -42,7 +42,7 @@ type Interp struct {
 	machine   bool  // G53 on this line: axis words are machine coordinates
 	unitsFrom int8  // units of the last F word: 0 none, 1 mm, 2 inch
 	ended     bool  // M2 or M30 has run
-	move      *Move // of this line
+	move      Move  // of this line
 }
 
 // NewInterp returns an interpreter in the state Start.
@@ -76,30 +76,29 @@ func (in *Interp) Ended() bool { return in.ended }
 func (in *Interp) Findings() finding.List { return in.log.Findings() }
 
 // Step follows one line and returns what it does.
-func (in *Interp) Step(l *Line) (m Move) {
+func (in *Interp) Step(l *Line) Move {
 	l.Decode()
-	at := in.state.Position
-	m.From, m.To = at, at
-	in.line, in.move = l, &m
+	in.line = l
+	in.move = Move{From: in.state.Position, To: in.state.Position}
 	if l.Trouble != 0 {
 		in.log.NoteLine(l)
 		if l.Trouble&(Expression|TooLong) != 0 {
-			return m
+			return in.move
 		}
 	}
 	if l.count == 0 {
 		if l.Flags&NamedCommand != 0 {
 			in.named(l)
 		}
-		return m
+		return in.move
 	}
 	words := l.words[:l.count]
 	if (l.Code == g1 || l.Code == G(0)) && words[0].Letter == 'G' && in.plain(words[1:], l.Code) {
-		return m
+		return in.move
 	}
 	in.commands(words)
 	in.machine = false
-	return m
+	return in.move
 }
 
 // plain runs a G0 or G1 whose other words are X, Y, Z, E and F, which is nearly
@@ -163,7 +162,7 @@ func (in *Interp) plain(words []Word, code Code) bool {
 // finish moves to a place and feeds filament, given as the E word says it in
 // mm, and sets the move of the line.
 func (in *Interp) finish(to Place, filament float64, feeds bool) {
-	s, m := &in.state, in.move
+	s, m := &in.state, &in.move
 	from := s.Position
 	m.From, m.To, m.Feed, m.Rapid = from, to, s.Feed, s.Motion == MotionRapid
 	s.Position = to

@@ -41,8 +41,9 @@ func NewScannerAt(data []byte, offset int64, number int, last bool) *Scanner {
 	return s
 }
 
-// Lazy makes the scanner leave words undecoded until Line.Words or Line.Decode
-// is called, for readers that look at few lines. It returns s.
+// Lazy makes the scanner set only Number, Offset, End and Raw of a line, until
+// Line.Decode (or Line.Words) is called, for readers that look into few lines.
+// It returns s.
 func (s *Scanner) Lazy() *Scanner {
 	s.raw = true
 	return s

@@ -140,7 +140,9 @@ func (w *Writer) Coord(letter byte, mm float64) *Writer {
 }
 
 // E adds a filament word in mm.
-func (w *Writer) E(mm float64) *Writer { return w.word('E', w.length(mm), w.decimals(FilamentDecimals)) }
+func (w *Writer) E(mm float64) *Writer {
+	return w.word('E', w.length(mm), w.decimals(FilamentDecimals))
+}
 
 // Feed adds an F word in mm/min, with at most one decimal.
 func (w *Writer) Feed(mmPerMin float64) *Writer {
