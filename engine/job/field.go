@@ -49,6 +49,7 @@ type Field struct {
 	Step    float64  `json:"step,omitempty"`    // one press of an arrow key
 	Choices []Option `json:"choices,omitempty"` // of a Choice; permitted words of a Words
 	Doc     string   `json:"doc"`               // one sentence for the card and the docs
+	Zero    string   `json:"zero,omitempty"`    // what 0 means where it is permitted beside Min to Max
 	Read    bool     `json:"read,omitempty"`    // may be prefilled from the sliced file
 	Heavy   bool     `json:"heavy,omitempty"`   // content (artwork), never part of a link
 	Private bool     `json:"private,omitempty"` // names a file of the person: never part of a link
@@ -80,7 +81,10 @@ func text(path, label, def string, max float64, doc string) Field {
 	return Field{Path: path, Label: label, Kind: Text, Default: def, Max: max, Doc: doc}
 }
 
-func (f Field) read() Field    { f.Read = true; return f }
+func (f Field) read() Field { f.Read = true; return f }
+
+func (f Field) zero(means string) Field { f.Zero = means; return f }
+
 func (f Field) heavy() Field   { f.Heavy = true; return f }
 func (f Field) private() Field { f.Private = true; return f }
 

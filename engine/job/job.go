@@ -112,6 +112,7 @@ type Prime struct {
 	LengthMM float64 `json:"lengthMM"`
 	GapMM    float64 `json:"gapMM"`
 	Side     string  `json:"side"`
+	Lead     string  `json:"lead"`
 	WipeMM   float64 `json:"wipeMM"`
 }
 

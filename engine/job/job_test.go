@@ -56,7 +56,8 @@ func TestEveryFieldIsDocumentedAndItsDefaultFits(t *testing.T) {
 func TestDefaultsAreFilledIn(t *testing.T) {
 	job, found := Read([]byte(`{"sheenlay": 1}`))
 	require.Empty(t, found)
-	assert.Equal(t, 0.42, job.Bead.WidthMM)
+	assert.Equal(t, 20.0, job.Bead.SpeedMMs)
+	assert.Zero(t, job.Bead.WidthMM, "0: as in the sliced file")
 	assert.Equal(t, "tumbling-blocks", job.Art.Generator)
 	assert.Equal(t, 220.0, job.Machine.BedWidthMM)
 	assert.Equal(t, Default(), job)
@@ -125,6 +126,9 @@ func TestEveryLimitHolds(t *testing.T) {
 		}
 		for _, v := range []float64{f.Min, f.Max} {
 			assert.Nil(t, f.check(v), "%s at %g", f.Path, v)
+		}
+		if f.Zero != "" {
+			assert.Nil(t, f.check(0.0), "%s at 0: %s", f.Path, f.Zero)
 		}
 		for _, v := range []float64{f.Min - 1, f.Max + 1, math.NaN(), math.Inf(1)} {
 			assert.NotNil(t, f.check(v), "%s at %g", f.Path, v)

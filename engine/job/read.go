@@ -275,6 +275,9 @@ func (f Field) inEntryRange(key string, n float64) *finding.Finding {
 }
 
 func (f Field) inRange(path string, n float64) *finding.Finding {
+	if n == 0 && f.Zero != "" {
+		return nil
+	}
 	bad, out := finding.OutOfRange("job-out-of-range", path, fmt.Sprintf("The field %q (%s)", path, strings.ToLower(f.Label)), n, f.Min, f.Max, f.Unit)
 	if !out {
 		return nil

@@ -3,7 +3,7 @@ package job
 func pieceFields() []Field {
 	return []Field{
 		text("piece.file", "Sliced file", "", 4096, "Name of the sliced file; the native host looks for it beside the job file.").private(),
-		text("piece.sha256", "Fingerprint", "", 64, "SHA-256 of the sliced file in hexadecimal; when given, another file of the same name is refused.").private(),
+		text("piece.sha256", "Fingerprint", "", 64, "Fingerprint of the sliced file (SHA-256 of the SHA-256s of its 4 MiB slices, in hexadecimal); when given, another file of the same name is refused.").private(),
 		whole("piece.firstLine", "First layer starts at line", 0, 0, anyLine, "Line where the first layer starts, chosen by the person; 0 leaves it to the finder.").private(),
 		whole("piece.nextLine", "Second layer starts at line", 0, 0, anyLine, "Line where the second layer starts, chosen by the person; 0 leaves it to the finder.").private(),
 		{Path: "piece.islands", Label: "Islands with the pattern", Kind: Lines, Default: []any{}, Max: 4096, Doc: "Numbers of the islands that get the pattern, from 0; empty means all. The others keep their own first layer.", Private: true},
@@ -90,8 +90,8 @@ func beadFields() []Field {
 	return []Field{
 		choice("bead.source", "Bead", "piece", "Where the amount of material comes from.",
 			Option{"piece", "As in the sliced file"}, Option{"own", "My own values"}),
-		num("bead.widthMM", "Line width", "mm", 0.42, 0.1, 3, 0.01, "Width of one line and distance of neighbouring lines.").read(),
-		num("bead.heightMM", "Layer height", "mm", 0.2, 0.04, 1.5, 0.01, "Height of the first layer; used for the amount of material when the bead is your own.").read(),
+		num("bead.widthMM", "Line width", "mm", 0, 0.1, 3, 0.01, "Width of one line and distance of neighbouring lines.").zero("as in the sliced file").read(),
+		num("bead.heightMM", "Layer height", "mm", 0, 0.04, 1.5, 0.01, "Height of the first layer as you know it; a disagreement with the sliced file is shown.").zero("as in the sliced file").read(),
 		num("bead.flowPercent", "Flow", "%", 100, 50, 200, 1, "Factor on the amount of material."),
 		num("bead.minWidthShare", "Narrowest line", "nozzles", 0.6, 0.4, 1, 0.05, "Lines that draw together never get narrower than this many nozzle widths."),
 		num("bead.maxWidthShare", "Widest line", "nozzles", 2, 1, 3, 0.05, "Lines that fan out never get wider than this many nozzle widths."),
@@ -112,6 +112,8 @@ func primeFields() []Field {
 		num("prime.gapMM", "Distance from the piece", "mm", 4, 1, 50, 0.5, "Distance between prime line and piece."),
 		choice("prime.side", "Side", "auto", "Side of the piece where the prime line lies.",
 			Option{"auto", "Where there is room"}, Option{"front", "Front"}, Option{"back", "Back"}, Option{"left", "Left"}, Option{"right", "Right"}),
+		choice("prime.lead", "From prime line to pattern", "bead", "Whether the prime line runs on into the pattern as one bead, a tail to snip off, or the nozzle is lifted over.",
+			Option{"bead", "One unbroken bead"}, Option{"lift", "Lifted over"}),
 		num("prime.wipeMM", "Wipe at the end", "mm", 0, 0, 20, 0.5, "Moves back over the end of the bead without material."),
 	}
 }

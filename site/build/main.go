@@ -89,6 +89,9 @@ func build(out string) error {
 	if err := copyPlain(out); err != nil {
 		return err
 	}
+	if err := writeDocs(out); err != nil {
+		return err
+	}
 	return writeServiceWorker(out)
 }
 
@@ -157,6 +160,18 @@ func copyPlain(out string) error {
 		return err
 	}
 	return write(filepath.Join(out, "manifest.webmanifest"), data)
+}
+
+// writeDocs writes the pages that are made from the program itself.
+func writeDocs(out string) error {
+	licences, err := licencesPage()
+	if err != nil {
+		return err
+	}
+	if err := write(filepath.Join(out, "docs", "licences.html"), []byte(licences)); err != nil {
+		return err
+	}
+	return write(filepath.Join(out, "docs", "job.html"), []byte(jobPage()))
 }
 
 func write(path string, data []byte) error {
