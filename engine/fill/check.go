@@ -9,7 +9,8 @@ import (
 
 // crossing names two loops and their segments that share a point.
 type crossing struct {
-	first, second int // loops, first <= second
+	first, second int    // loops, first <= second
+	segment       [2]int // the segments of the two
 	at            plane.Point
 }
 
@@ -39,7 +40,7 @@ func crossings(all []loops.Loop) []crossing {
 					}
 				}
 				if other := grid.Segment(id); this.Crosses(other) {
-					out = append(out, crossing{int(o.loop), i, other.A.Lerp(other.B, 0.5)})
+					out = append(out, crossing{int(o.loop), i, [2]int{int(o.segment), s}, other.A.Lerp(other.B, 0.5)})
 				}
 				return true
 			})

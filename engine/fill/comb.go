@@ -4,8 +4,6 @@ import (
 	"math"
 
 	"sheenlay/engine/fill/loops"
-	"sheenlay/engine/plane"
-	"sheenlay/engine/scan"
 	"sheenlay/engine/tol"
 )
 
@@ -57,10 +55,10 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 		}
 		m := n - 1 + cuts
 		if m == 0 {
-			if height > g.spacing/2 {
-				continue
+			if cost := height / g.spacing; height <= g.spacing && cost < best {
+				best, f, ok = cost, fit{1, c.y[0] + height/2, g.spacing}, true
 			}
-			return fit{1, c.y[0] + height/2, g.spacing}, true
+			continue
 		}
 		h := height / float64(m)
 		if h < tol.FillPairMM {
@@ -86,124 +84,30 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 	return f, ok
 }
 
-// shape is a cell seen with its spine on the left: mirrored where the spine
-// runs along the right border.
-type shape struct {
-	*cell
-	mirrored bool
-	spine    []plane.Point // from the lowest row to the highest
-	g        gauge
-}
-
-func (s *shape) sides(y float64) (lo, hi float64) {
-	lo, hi = s.at(y)
-	if s.mirrored {
-		return -hi, -lo
-	}
-	return lo, hi
-}
-
-// inner returns where the zigzag may begin at height y, clear of the spine by
-// one spacing measured on the plane; hi where there is no room beside it.
-func (s *shape) inner(y float64) (x, hi float64) {
-	x, hi = s.sides(y)
-	for i := 1; i < len(s.spine); i++ {
-		p, q := s.spine[i-1], s.spine[i]
-		if p.Y > y+s.g.spacing || q.Y < y-s.g.spacing {
-			continue
-		}
-		if c := scan.Capsule(p, q, s.g.spacing, y); c.Hi > x {
-			x = c.Hi
-		}
-	}
-	if hi-x < tol.FillCollapseLines*s.g.spacing {
-		x = hi
-	}
-	return x, hi
-}
-
-// pair returns the bead width where two beads share the stretch from lo to hi:
-// the nominal one unless they are nearer.
-func (s *shape) pair(lo, hi float64) float64 {
-	return min(max(hi-lo, s.g.min), s.g.width)
-}
-
 // comb lays the cell as a closed loop: the first row, zigzag upward, the last
-// row, and down the spine along one border. ok is false where the cell is too
-// thin to hold a loop.
-func comb(c *cell, g gauge, mirrored bool) (l loops.Loop, ok bool) {
-	f, ok := fitRows(c, g, even)
-	if !ok || f.n < 2 {
-		return l, false
+// row, and back along a spine on the shorter side. ok is false where the cell
+// is too thin to hold a loop.
+func comb(c *cell, g gauge) (l loops.Loop, spineMM float64, ok bool) {
+	rows, ok := fitRows(c, g, even)
+	if !ok || rows.n < 2 {
+		return l, 0, false
 	}
-	s := &shape{cell: c, mirrored: mirrored, g: g}
-	top := f.y(f.n - 1)
-	s.spine = s.side(f.first, top)
-	width, zone := g.adapted(f.h), int32(c.zone)
-
-	b := &path{}
-	lo, hi := s.sides(f.first)
-	b.to(plane.Point{X: lo, Y: f.first}, 0, zone, true)
-	for k := range f.n {
-		y := f.y(k)
-		x, hi := s.inner(y)
-		edge := k == 0 || k == f.n-1
-		switch {
-		case k == f.n-1:
-			x, _ = s.sides(y)
-		}
-		if k%2 == 0 {
-			b.to(plane.Point{X: hi, Y: y}, width, zone, edge)
-			s.climb(b, y, f.y(k+1), true)
-			continue
-		}
-		b.to(plane.Point{X: x, Y: y}, width, zone, edge)
-		if k < f.n-1 {
-			s.climb(b, y, f.y(k+1), false)
-		}
+	low, high := rows.y(0), rows.y(rows.n-1)
+	side, spineMM := 0, c.sideLength(0, low, high)
+	if right := c.sideLength(1, low, high); right < spineMM {
+		side, spineMM = 1, right
 	}
-	for i := len(s.spine) - 2; i >= 0; i-- {
-		p := s.spine[i]
-		lo, hi = s.sides(p.Y)
-		b.to(p, s.pair(lo, hi), connector, true)
+	f := &furrow{cell: c, g: g, spines: []spine{{side, c.edge(side, low, high)}}}
+	b := f.zigzag(rows, side == 1)
+	back := f.spines[0].points
+	zone := int32(c.zone)
+	// The first and the last row reach the spine itself.
+	width := g.adapted(rows.h)
+	b.to(back[len(back)-1], width, zone, true)
+	for i := len(back) - 2; i >= 0; i-- {
+		b.to(back[i], f.pair(back[i].Y), connector, true)
 	}
-	if mirrored {
-		for i := range b.points {
-			b.points[i].X = -b.points[i].X
-		}
-	}
+	b.to(b.points[0], width, zone, true)
 	l = b.loop(c.frame, false)
-	return l, len(l.Points) >= 3
-}
-
-// side returns the left border between two heights as a simplified line.
-func (s *shape) side(low, high float64) []plane.Point {
-	b := &path{}
-	add := func(y float64) {
-		lo, _ := s.sides(y)
-		b.to(plane.Point{X: lo, Y: y}, s.g.width, connector, true)
-	}
-	add(low)
-	for i := s.above(low); i < len(s.y) && s.y[i] < high; i++ {
-		add(s.y[i])
-	}
-	add(high)
-	b.simplify()
-	return b.points
-}
-
-// climb follows a border of the zigzag from one row to the next.
-func (s *shape) climb(b *path, low, high float64, right bool) {
-	add := func(y float64) {
-		lo, hi := s.sides(y)
-		x := hi
-		if !right {
-			x, _ = s.inner(y)
-		}
-		b.to(plane.Point{X: x, Y: y}, s.pair(lo, hi), connector, right)
-	}
-	for i := s.above(low); i < len(s.y) && s.y[i] < high; i++ {
-		add(s.y[i])
-	}
-	add(high)
+	return l, spineMM, len(l.Points) >= 3
 }

@@ -63,8 +63,9 @@ type Stats struct {
 	Zones     int // zones with bead in them
 	Cells     int
 	Bridges   int     // pairs of loops joined
-	Spines    int     // cells closed by a spine of their own
-	SpineMM   float64 // length of those spines
+	Spines    int     // pieces of border bead that close zigzags
+	Combs     int     // cells closed by a whole spine of their own
+	SpineMM   float64 // length of all spines
 	LinkMM    float64 // length of bridges and links
 	LeftOutMM2,
 	// ShareOfLayWithin1Deg is the share of the length that runs within 1° of

@@ -3,7 +3,6 @@ package fill
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/fill/near"
@@ -22,6 +21,9 @@ type worker struct {
 	res      *Result
 	ctx      context.Context
 	progress func(share float64)
+
+	cells  []*cell // of all zones with a fixed angle
+	gauges []gauge // of each cell
 }
 
 func (w *worker) stop() bool { return w.ctx.Err() != nil }
@@ -45,7 +47,11 @@ func (w *worker) lay(start *plane.Point) ([]strand.Strand, error) {
 		all = append(all, made...)
 		w.progress(0.1 + 0.5*float64(i+1)/float64(len(areas)))
 	}
-	all = w.withoutCrossings(all)
+	woven, err := w.weave()
+	if err != nil {
+		return nil, err
+	}
+	all = w.withoutCrossings(append(all, woven...))
 	if len(all) == 0 {
 		return w.small(areas), w.ctx.Err()
 	}
@@ -120,7 +126,7 @@ func (w *worker) newArea(index int32, lay pattern.Lay, z pattern.Zone) Area {
 	}
 }
 
-// area lays one zone as closed loops.
+// area cuts one zone into cells, or has it laid by the Threader.
 func (w *worker) area(a Area) ([]loops.Loop, error) {
 	if a.Lay.Field != nil || len(w.req.Pattern.Curves) > 0 {
 		return w.thread(a)
@@ -132,36 +138,11 @@ func (w *worker) area(a Area) ([]loops.Loop, error) {
 		return nil, w.ctx.Err()
 	}
 	w.res.Stats.LeftOutMM2 += dropped
-	var out []loops.Loop
 	for _, c := range cells {
-		left, okLeft := comb(c, g, false)
-		right, okRight := comb(c, g, true)
-		switch {
-		case !okLeft && !okRight:
-			w.leftOut(c)
-			continue
-		case !okLeft || (okRight && spineLength(c, true) < spineLength(c, false)):
-			left = right
-		}
-		w.res.Stats.Spines++
-		w.res.Stats.SpineMM += spineLength(c, false)
-		w.res.Stats.Cells++
-		out = append(out, left)
+		w.cells = append(w.cells, c)
+		w.gauges = append(w.gauges, g)
 	}
-	return out, nil
-}
-
-// spineLength is the length of one border of a cell, mm.
-func spineLength(c *cell, right bool) float64 {
-	sum := 0.0
-	side := c.lo
-	if right {
-		side = c.hi
-	}
-	for i := 1; i < len(c.y); i++ {
-		sum += math.Hypot(c.y[i]-c.y[i-1], side[i]-side[i-1])
-	}
-	return sum
+	return nil, nil
 }
 
 // leftOut reports a cell that is too thin to be laid.

@@ -1,0 +1,271 @@
+package fill
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"sheenlay/engine/fill/near"
+	"sheenlay/engine/plane"
+)
+
+// A weave closes the zigzags of many cells without giving each a spine. Every
+// cell's zigzag has two ends, its poles; bead along cell borders pairs them up.
+// Which stretches of border carry bead is a T-join (the least set of edges
+// that meets the poles an odd number of times and every other node an even
+// number of times); a comb is the case where a cell's two poles are paired
+// along its own border.
+
+// The corners of a cell, where its first or last row may end.
+const (
+	lowLeft = iota
+	lowRight
+	highLeft
+	highRight
+)
+
+// weave is the graph: terminals 2c and 2c+1 are the low and high pole of cell
+// c; nodes after them are places where corners of cells lie together.
+type weave struct {
+	cells  []*cell
+	gauges []gauge
+	corner [][4]plane.Point // bed frame
+	node   [][4]int32       // node of each corner
+	nodes  int              // terminals and places
+	at     []plane.Point    // a corner of each place, by node − 2·cells
+	grid   *near.Grid       // of the places of cells that are not banned
+	placed []int32          // place of each grid segment
+	edges  []stretch
+	next   [][]int32 // edges at each node
+	banned []bool    // per cell: left to a comb of its own
+}
+
+// stretch is an edge of the graph: a part of a cell's side between two places,
+// or (side < 0) the choice of a corner for a pole.
+type stretch struct {
+	a, b     int32 // nodes
+	cost     float64
+	cell     int32
+	side     int8 // 0 left, 1 right, −1 choice
+	corner   int8 // of a choice
+	low, top float64
+}
+
+const choice = -1
+
+// newWeave builds the graph of the cells.
+func newWeave(cells []*cell, gauges []gauge, banned []bool) *weave {
+	w := &weave{cells: cells, gauges: gauges, banned: banned}
+	w.corner = make([][4]plane.Point, len(cells))
+	w.node = make([][4]int32, len(cells))
+	box, reach := plane.EmptyBox(), 0.0
+	for i, c := range cells {
+		first, last := rowRange(c, gauges[i])
+		for k, y := range [4]float64{first, first, last, last} {
+			lo, hi := c.at(y)
+			x := lo
+			if k%2 == 1 {
+				x = hi
+			}
+			w.corner[i][k] = c.frame.Out(plane.Point{X: x, Y: y})
+			box = box.Include(w.corner[i][k])
+		}
+		reach = max(reach, 2.2*gauges[i].width)
+	}
+	w.places(box, reach)
+	for i := range cells {
+		if banned[i] {
+			continue
+		}
+		w.choices(int32(i))
+		w.sides(int32(i), reach)
+	}
+	w.next = make([][]int32, w.nodes)
+	for e, s := range w.edges {
+		w.next[s.a] = append(w.next[s.a], int32(e))
+		w.next[s.b] = append(w.next[s.b], int32(e))
+	}
+	return w
+}
+
+// rowRange returns the heights between which a cell's rows lie.
+func rowRange(c *cell, g gauge) (first, last float64) {
+	first, last = c.y[0], c.y[len(c.y)-1]
+	if c.lowCut {
+		first = min(first+g.spacing, last)
+	}
+	if c.highCut {
+		last = max(last-g.spacing, first)
+	}
+	return first, last
+}
+
+// places groups corners that lie together into nodes.
+func (w *weave) places(box plane.Box, reach float64) {
+	n := 4 * len(w.cells)
+	group := make([]int32, n)
+	for i := range group {
+		group[i] = int32(i)
+	}
+	var find func(i int32) int32
+	find = func(i int32) int32 {
+		for group[i] != i {
+			group[i] = group[group[i]]
+			i = group[i]
+		}
+		return i
+	}
+	grid := near.New(box, max(reach, 0.5))
+	var owner []int32
+	for i := range n {
+		c, k := i/4, i%4
+		if w.banned[c] {
+			continue
+		}
+		p := w.corner[c][k]
+		grid.Near(p, p, reach, func(id int) bool {
+			j := owner[id]
+			limit := reach
+			if int(j)/4 == c {
+				limit = reach / 2.2 // the two corners of a pole: only a pointed one
+			}
+			if grid.Segment(id).A.Dist(p) <= limit {
+				a, b := find(int32(i)), find(j)
+				group[max(a, b)] = min(a, b)
+			}
+			return true
+		})
+		grid.Add(p, p)
+		owner = append(owner, int32(i))
+	}
+	w.nodes = 2 * len(w.cells)
+	w.grid = near.New(box, max(reach, 0.5))
+	index := make([]int32, n)
+	for i := range n {
+		if r := find(int32(i)); int(r) == i {
+			index[i] = int32(w.nodes)
+			w.at = append(w.at, w.corner[i/4][i%4])
+			if !w.banned[i/4] {
+				w.grid.Add(w.corner[i/4][i%4], w.corner[i/4][i%4])
+				w.placed = append(w.placed, int32(len(w.at)-1))
+			}
+			w.nodes++
+		} else {
+			index[i] = index[r]
+		}
+		w.node[i/4][i%4] = index[i]
+	}
+}
+
+// choices adds the edges from a cell's poles to their corners.
+func (w *weave) choices(c int32) {
+	for k := range 4 {
+		w.edges = append(w.edges, stretch{
+			a: 2*c + int32(k/2), b: w.node[c][k], cost: 0.3,
+			cell: c, side: choice, corner: int8(k),
+		})
+	}
+}
+
+// sides adds the stretches of a cell's two sides between the places on them.
+func (w *weave) sides(c int32, reach float64) {
+	cl, g := w.cells[c], w.gauges[c]
+	if !w.pairable(c) {
+		return
+	}
+	first, last := rowRange(cl, g)
+	for side := range 2 {
+		type stop struct {
+			y    float64
+			node int32
+		}
+		stops := []stop{{first, w.node[c][lowLeft+side]}, {last, w.node[c][highLeft+side]}}
+		for _, k := range w.placesAlong(cl, side, reach) {
+			q := cl.frame.In(w.at[k])
+			if y, d := cl.nearestOnSide(q, side); d <= 0.8*reach && y > first+g.spacing && y < last-g.spacing {
+				stops = append(stops, stop{y, int32(2*len(w.cells)) + k})
+			}
+		}
+		slices.SortFunc(stops, func(a, b stop) int {
+			return cmp.Or(cmp.Compare(a.y, b.y), cmp.Compare(a.node, b.node))
+		})
+		from := stops[0]
+		for i, to := range stops[1:] {
+			if to.node == from.node || (to.y-from.y < 1.5*g.spacing && i < len(stops)-2) {
+				continue
+			}
+			w.edges = append(w.edges, stretch{
+				a: from.node, b: to.node, cost: cl.sideLength(side, from.y, to.y) + 0.6,
+				cell: c, side: int8(side), low: from.y, top: to.y,
+			})
+			from = to
+		}
+	}
+}
+
+// placesAlong returns the places that may lie within reach of a side of a
+// cell, ascending.
+func (w *weave) placesAlong(c *cell, side int, reach float64) []int32 {
+	xs := c.lo
+	if side == 1 {
+		xs = c.hi
+	}
+	var found []int32
+	from := plane.Point{X: xs[0], Y: c.y[0]}
+	for i := 1; i < len(xs); i++ {
+		to := plane.Point{X: xs[i], Y: c.y[i]}
+		if i < len(xs)-1 && to.Dist(from) < 2*reach {
+			continue
+		}
+		w.grid.Near(c.frame.Out(from), c.frame.Out(to), 2*reach, func(id int) bool {
+			if k := w.placed[id]; !slices.Contains(found, k) {
+				found = append(found, k)
+			}
+			return true
+		})
+		from = to
+	}
+	slices.Sort(found)
+	return found
+}
+
+// pairable reports whether a spine fits beside the zigzag of a cell.
+func (w *weave) pairable(c int32) bool {
+	f, ok := fitRows(w.cells[c], w.gauges[c], even)
+	return ok && f.n >= 2
+}
+
+// nearestOnSide returns the height of the point of a side nearest to q (lay's
+// frame), and its distance.
+func (c *cell) nearestOnSide(q plane.Point, side int) (y, distance float64) {
+	xs := c.lo
+	if side == 1 {
+		xs = c.hi
+	}
+	distance = math.Inf(1)
+	for i := range c.y[1:] {
+		s := near.Segment{A: plane.Point{X: xs[i], Y: c.y[i]}, B: plane.Point{X: xs[i+1], Y: c.y[i+1]}}
+		if p, _, d := s.Closest(q); d < distance {
+			y, distance = p.Y, d
+		}
+	}
+	return y, distance
+}
+
+// sideLength returns the length of a side between two heights, mm.
+func (c *cell) sideLength(side int, low, high float64) float64 {
+	x := func(y float64) plane.Point {
+		lo, hi := c.at(y)
+		if side == 1 {
+			lo = hi
+		}
+		return plane.Point{X: lo, Y: y}
+	}
+	p, sum := x(low), 0.0
+	for i := c.above(low); i < len(c.y) && c.y[i] < high; i++ {
+		q := x(c.y[i])
+		sum += p.Dist(q)
+		p = q
+	}
+	return sum + p.Dist(x(high))
+}

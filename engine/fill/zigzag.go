@@ -1,0 +1,127 @@
+package fill
+
+import (
+	"sheenlay/engine/plane"
+	"sheenlay/engine/scan"
+	"sheenlay/engine/tol"
+)
+
+// spine is bead along a part of a cell's side.
+type spine struct {
+	side   int // 0 left, 1 right
+	points []plane.Point
+}
+
+// furrow is a cell with the spines on its sides: what is left between them is
+// for the zigzag.
+type furrow struct {
+	*cell
+	g      gauge
+	spines []spine
+}
+
+// edge returns the side of a cell between two heights as a simplified line.
+func (c *cell) edge(side int, low, high float64) []plane.Point {
+	b := &path{}
+	add := func(y float64) {
+		x, hi := c.at(y)
+		if side == 1 {
+			x = hi
+		}
+		b.to(plane.Point{X: x, Y: y}, 0, connector, true)
+	}
+	add(low)
+	for i := c.above(low); i < len(c.y) && c.y[i] < high; i++ {
+		add(c.y[i])
+	}
+	add(high)
+	b.simplify()
+	return b.points
+}
+
+// room returns the stretch left for the zigzag at height y: clear of every
+// spine by one spacing, measured on the plane. Where that leaves no room for a
+// turn, both ends fall together.
+func (f *furrow) room(y float64) (lo, hi float64) {
+	lo, hi = f.at(y)
+	left, right := lo, hi
+	for _, s := range f.spines {
+		for i := 1; i < len(s.points); i++ {
+			p, q := s.points[i-1], s.points[i]
+			if p.Y > y+f.g.spacing || q.Y < y-f.g.spacing {
+				continue
+			}
+			c := scan.Capsule(p, q, f.g.spacing, y)
+			if c.Lo > c.Hi {
+				continue
+			}
+			if s.side == 0 {
+				lo = max(lo, c.Hi)
+			} else {
+				hi = min(hi, c.Lo)
+			}
+		}
+	}
+	if hi-lo >= tol.FillCollapseLines*f.g.spacing {
+		return lo, hi
+	}
+	switch {
+	case lo > left && hi < right:
+		lo = min(max((lo+hi)/2, left), right)
+		hi = lo
+	case lo > left:
+		lo = hi
+	default:
+		hi = lo
+	}
+	return lo, hi
+}
+
+// pair returns the width of a bead that shares the stretch at height y with a
+// spine: the nominal one unless they are nearer.
+func (f *furrow) pair(y float64) float64 {
+	if len(f.spines) == 0 {
+		return f.g.width
+	}
+	lo, hi := f.at(y)
+	return min(max(hi-lo, f.g.min), f.g.width)
+}
+
+// zigzag lays rows fit by fit from the low pole to the high one, beginning at
+// the left or right end of the first row. The path is in the lay's frame.
+func (f *furrow) zigzag(rows fit, fromRight bool) *path {
+	b := &path{}
+	width, zone := f.g.adapted(rows.h), int32(f.zone)
+	right := fromRight
+	at := func(y float64, right bool) plane.Point {
+		lo, hi := f.room(y)
+		if right {
+			lo = hi
+		}
+		return plane.Point{X: lo, Y: y}
+	}
+	b.to(at(rows.y(0), right), 0, zone, true)
+	for k := range rows.n {
+		y := rows.y(k)
+		right = !right
+		b.to(at(y, right), width, zone, k == 0 || k == rows.n-1)
+		if k == rows.n-1 {
+			break
+		}
+		up := rows.y(k + 1)
+		for i := f.above(y); i < len(f.y) && f.y[i] < up; i++ {
+			b.to(at(f.y[i], right), f.pair(f.y[i]), connector, true)
+		}
+		b.to(at(up, right), f.pair(up), connector, true)
+	}
+	return b
+}
+
+// spinePath lays a spine as a path of its own.
+func (f *furrow) spinePath(s spine) *path {
+	b := &path{}
+	for _, p := range s.points {
+		b.to(p, f.pair(p.Y), connector, true)
+	}
+	return b
+}
