@@ -49,10 +49,7 @@ func newBuilder(o Options) *builder {
 	t.NoMarkers = o.Marker.Text == MarkNone
 	t.Raft = o.Marker.Base < 0
 	t.Bed = plane.Box{Max: plane.Point{X: 220, Y: 220}}
-	// A piece within reach of the corner, or beyond it, lies on a bed whose
-	// origin is its middle.
-	const reach = 12
-	if b.bound.Min.X < reach || b.bound.Min.Y < reach {
+	if o.Centred {
 		t.Bed = plane.Box{Min: plane.Point{X: -110, Y: -110}, Max: plane.Point{X: 110, Y: 110}}
 	}
 	return b

@@ -71,8 +71,9 @@ func RandomOptions(seed uint64) Options {
 		PrintMMs:  pick(15, 20, 25, 30),
 		TravelMMs: pick(80, 120, 150, 200),
 	}
-	o.At = plane.Point{X: 60 + r.Float64()*100, Y: 60 + r.Float64()*100}
+	o.At = plane.Point{X: 75 + r.Float64()*70, Y: 75 + r.Float64()*70}
 	if yes(0.25) {
+		o.Centred = true
 		o.At = plane.Point{X: -40 + r.Float64()*80, Y: -40 + r.Float64()*80}
 	}
 	if yes(0.4) {

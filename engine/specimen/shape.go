@@ -219,6 +219,11 @@ func ringsCross(a, b plane.Ring) bool {
 		q := a[(i+1)%len(a)]
 		for j, s := range b {
 			t := b[(j+1)%len(b)]
+			// Edges of one line, apart from each other, have signs made of
+			// rounding; their boxes tell them apart.
+			if !plane.EmptyBox().Include(p).Include(q).Intersects(plane.EmptyBox().Include(s).Include(t)) {
+				continue
+			}
 			d1, d2 := q.Sub(p).Cross(s.Sub(p)), q.Sub(p).Cross(t.Sub(p))
 			d3, d4 := t.Sub(s).Cross(p.Sub(s)), t.Sub(s).Cross(q.Sub(s))
 			if (d1 > 0) != (d2 > 0) && (d3 > 0) != (d4 > 0) {

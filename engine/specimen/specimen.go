@@ -54,6 +54,7 @@ type Options struct {
 	Name       string
 	Shape      Shape         `json:"-"`
 	At         plane.Point   // middle of the shape on the bed, mm
+	Centred    bool          // the bed's origin is its middle, not a corner; it is 220 × 220 mm
 	TurnDegree float64       // turn of the shape about its middle, degrees
 	Layers     int           // layers of material, default 4
 	Identical  int           // so many bottom layers are alike in height and path, default 1
