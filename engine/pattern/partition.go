@@ -60,7 +60,9 @@ func CheckPartition(zones []Zone, box plane.Box, steps int) finding.List {
 	size := box.Size()
 	want := size.X * size.Y
 	sum := 0.0
+	bounds := make([]plane.Box, len(zones))
 	for i, z := range zones {
+		bounds[i] = z.Region.Bounds()
 		if z.Region.Area() < 0 {
 			out.Add(finding.Finding{
 				Code: "pattern-zone-form", Level: finding.Stop,
@@ -78,8 +80,8 @@ func CheckPartition(zones []Zone, box plane.Box, steps int) finding.List {
 	}
 	for _, p := range samplePlaces(box, steps) {
 		count := 0
-		for _, z := range zones {
-			if z.Region.Bounds().Contains(p) && z.Region.Contains(p) {
+		for i, z := range zones {
+			if bounds[i].Contains(p) && z.Region.Contains(p) {
 				count++
 			}
 		}

@@ -107,9 +107,13 @@ func rectangle(b plane.Box) plane.Ring {
 // Bordered returns a plain middle (kind 0, lines along the turn) in a frame of
 // borderMM measured inwards from face: four mitred rails (kind 1 lying, 2
 // standing) whose lines run along them. Where the frame is too wide for the
-// face the middle is as small as can be and the rails meet. The rails reach
-// out to the site's box, which must hold face.
+// face the middle is as small as can be and the rails nearly meet. The rails
+// reach out to the site's box, which must hold face. An empty face has no
+// frame.
 func Bordered(borderMM float64, face plane.Box, s Site) []pattern.Zone {
+	if face.Empty() || face.Size().X == 0 || face.Size().Y == 0 {
+		return Straight(s)
+	}
 	size := face.Size()
 	border := math.Min(borderMM, 0.49*math.Min(size.X, size.Y))
 	outer, inner := rectangle(s.Box), rectangle(face.Grow(-border))
@@ -130,6 +134,9 @@ func Bordered(borderMM float64, face plane.Box, s Site) []pattern.Zone {
 // BorderedRound is Bordered for round faces: the middle is the largest disc in
 // face less borderMM, the rest a ring (kind 1) with lines round the centre.
 func BorderedRound(borderMM float64, face plane.Box, s Site) []pattern.Zone {
+	if face.Empty() || face.Size().X == 0 || face.Size().Y == 0 {
+		return Straight(s)
+	}
 	size := face.Size()
 	radius := math.Min(size.X, size.Y) / 2
 	radius = math.Max(radius-borderMM, 0.02*radius)

@@ -26,7 +26,7 @@ func Sunburst(rays int, hubMM float64, lines RayLines, s Site) []pattern.Zone {
 	if lines == AlongAndAcross {
 		n += n % 2 // an odd ring would put two alike side by side
 	}
-	far := 0.0
+	far := math.Max(0, hubMM)
 	for _, corner := range rectangle(s.Box) {
 		far = math.Max(far, corner.Dist(s.Anchor))
 	}

@@ -1,0 +1,330 @@
+package tilings
+
+import (
+	"math"
+	"slices"
+
+	"sheenlay/engine/grain"
+	"sheenlay/engine/pattern"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
+)
+
+// facetGrid is the number of grid steps per mm on which seeds are placed, so
+// that their triangulation is exact. 1/1024 mm is below what a file can tell.
+const facetGrid = 1024
+
+// facetCornerSteps is tol.FacetCorner in grid steps.
+const facetCornerSteps = tol.FacetCorner * facetGrid
+
+// Facets returns random cells of about sizeMM across: the Voronoi cells of
+// points thrown at random, no two nearer than 0.7·sizeMM (Poisson-disc points).
+// Every cell takes one of directions evenly spread lays (4 to 12, its kind),
+// the one that stands out most from its neighbours', ties by chance. With 6 or
+// more directions neighbours differ by at least 180°/directions.
+func Facets(sizeMM float64, directions int, seed uint64, s Site) ([]pattern.Zone, error) {
+	if err := tooMany(s.Box, 0.7*sizeMM*sizeMM, sizeMM); err != nil {
+		return nil, err
+	}
+	directions = max(4, min(12, directions))
+	reach := s.Box.Grow(3 * sizeMM)
+	seeds := scatter(reach, s.Anchor, sizeMM, seed)
+	m := meshOf(seeds, s.Anchor, reach)
+	corners := facetCorners(m)
+	fans := m.fans()
+	origin := s.Anchor
+
+	var out []pattern.Zone
+	zoneOf := make([]int, len(m.points))
+	for i := range zoneOf {
+		zoneOf[i] = -1
+	}
+	for i := 4; i < len(m.points); i++ {
+		ring := make(plane.Ring, 0, len(fans[i]))
+		for _, t := range fans[i] {
+			p := corners[t].Mul(1.0 / facetGrid).Add(origin)
+			if len(ring) == 0 || p != ring[len(ring)-1] && p != ring[0] {
+				ring = append(ring, p)
+			}
+		}
+		if len(ring) >= 3 && ring.Bounds().Intersects(s.Box) {
+			zoneOf[i] = len(out)
+			out = append(out, pattern.Zone{Region: plane.Region{fromLowest(ring)}, Name: "facet"})
+		}
+	}
+	if err := tooManyZones(len(out), sizeMM); err != nil {
+		return nil, err
+	}
+	neighbours := make([][]int32, len(out))
+	for i, z := range zoneOf {
+		if z < 0 {
+			continue
+		}
+		for _, t := range fans[i] {
+			for _, c := range m.tri[t] {
+				if o := zoneOf[c]; o >= 0 && o != z && !slices.Contains(neighbours[z], int32(o)) {
+					neighbours[z] = append(neighbours[z], int32(o))
+				}
+			}
+		}
+	}
+	for i, d := range spread(neighbours, directions, seed) {
+		out[i].Kind = d
+		out[i].Lay.Angle = plane.NormalLay(s.Turn + math.Pi*float64(d)/float64(directions))
+	}
+	return out, nil
+}
+
+// fromLowest returns the ring started at its lowest corner, so that a cell does
+// not depend on the order in which the mesh was built.
+func fromLowest(r plane.Ring) plane.Ring {
+	low := 0
+	for k, p := range r {
+		if p.Y < r[low].Y || p.Y == r[low].Y && p.X < r[low].X {
+			low = k
+		}
+	}
+	return append(slices.Clone(r[low:]), r[:low]...)
+}
+
+// scatter throws points at a box so that no two are nearer than 0.7·size: the
+// grid cells of the plane are visited in a fixed order of their own and each
+// tries a few places drawn from its address. The result inside a box does not
+// depend on the box, apart from its border cells.
+func scatter(box plane.Box, anchor plane.Point, size float64, seed uint64) []plane.Point {
+	apart := 0.7 * size
+	cell := apart / math.Sqrt2 // at most one point per cell
+	lo, hi := box.Min.Sub(anchor), box.Max.Sub(anchor)
+	i0, i1 := int(math.Floor(lo.X/cell)), int(math.Ceil(hi.X/cell))
+	j0, j1 := int(math.Floor(lo.Y/cell)), int(math.Ceil(hi.Y/cell))
+	type address struct{ i, j int }
+	placed := map[address]plane.Point{}
+	var order []address
+	// Six passes over the cells; within a pass, every third cell both ways,
+	// so that neighbours do not favour one direction.
+	for pass := 0; pass < 6; pass++ {
+		for phase := 0; phase < 9; phase++ {
+			for j := j0; j <= j1; j++ {
+				if modulo(j, 3) != phase/3 {
+					continue
+				}
+				for i := i0; i <= i1; i++ {
+					a := address{i, j}
+					if _, ok := placed[a]; ok || modulo(i, 3) != phase%3 {
+						continue
+					}
+					p := plane.Point{
+						X: (float64(i) + grain.Draw(seed+uint64(pass)*2, i, j)) * cell,
+						Y: (float64(j) + grain.Draw(seed+uint64(pass)*2+1, i, j)) * cell,
+					}
+					clear := true
+					for di := -2; di <= 2 && clear; di++ {
+						for dj := -2; dj <= 2; dj++ {
+							if q, ok := placed[address{i + di, j + dj}]; ok && p.Dist(q) < apart {
+								clear = false
+								break
+							}
+						}
+					}
+					if clear {
+						placed[a] = p
+						order = append(order, a)
+					}
+				}
+			}
+		}
+	}
+	// Row by row, to and fro: the search for the next triangle stays short.
+	slices.SortFunc(order, func(a, b address) int {
+		if a.j != b.j {
+			return a.j - b.j
+		}
+		if modulo(a.j, 2) == 0 {
+			return a.i - b.i
+		}
+		return b.i - a.i
+	})
+	out := make([]plane.Point, len(order))
+	for k, a := range order {
+		out[k] = placed[a]
+	}
+	return out
+}
+
+// meshOf triangulates seeds (relative to the anchor) inside a square far
+// outside of box.
+func meshOf(seeds []plane.Point, anchor plane.Point, box plane.Box) *mesh {
+	far := 0.0
+	for _, corner := range rectangle(box) {
+		d := corner.Sub(anchor)
+		far = math.Max(far, math.Max(math.Abs(d.X), math.Abs(d.Y)))
+	}
+	side := int64(math.Ceil(far*facetGrid)) * 4
+	m := newMesh(-side, side)
+	for _, p := range seeds {
+		m.add(lattice2{int64(math.Round(p.X * facetGrid)), int64(math.Round(p.Y * facetGrid))})
+	}
+	return m
+}
+
+// fans returns the triangles round every inner point, counter-clockwise; nil
+// for the square's corners.
+func (m *mesh) fans() [][]int32 {
+	first := make([]int32, len(m.points))
+	for t := range m.tri {
+		for _, c := range m.tri[t] {
+			first[c] = int32(t)
+		}
+	}
+	out := make([][]int32, len(m.points))
+	for i := 4; i < len(m.points); i++ {
+		for t := first[i]; ; {
+			out[i] = append(out[i], t)
+			k := 0
+			for m.tri[t][k] != int32(i) {
+				k++
+			}
+			t = m.across[t][(k+1)%3] // beyond the side from the third corner to i
+			if t == first[i] || t < 0 {
+				break
+			}
+		}
+	}
+	return out
+}
+
+// facetCorners returns the circle centres of all triangles in grid steps, each
+// chain of centres nearer than tol.FacetCorner drawn together into one.
+func facetCorners(m *mesh) []plane.Point {
+	out := make([]plane.Point, len(m.tri))
+	for t, c := range m.tri {
+		a, b, c := m.points[c[0]], m.points[c[1]], m.points[c[2]]
+		// The lowest corner first, so that the rounding does not depend on
+		// the order in which the mesh was built.
+		for below(b, a) || below(c, a) {
+			a, b, c = b, c, a
+		}
+		out[t] = circleCentre(a, b, c)
+	}
+	group := make([]int32, len(m.tri))
+	for t := range group {
+		group[t] = int32(t)
+	}
+	root := func(t int32) int32 {
+		for group[t] != t {
+			group[t] = group[group[t]]
+			t = group[t]
+		}
+		return t
+	}
+	for t := range m.tri {
+		for _, u := range m.across[t] {
+			if u > int32(t) && out[t].Dist(out[u]) < facetCornerSteps {
+				a, b := root(int32(t)), root(u)
+				group[max(a, b)] = min(a, b)
+			}
+		}
+	}
+	sum := make([]plane.Point, len(out))
+	count := make([]float64, len(out))
+	for t := range out {
+		r := root(int32(t))
+		sum[r] = sum[r].Add(out[t])
+		count[r]++
+	}
+	for t := range out {
+		r := root(int32(t))
+		if count[r] > 1 {
+			out[t] = sum[r].Mul(1 / count[r])
+		}
+	}
+	return out
+}
+
+func below(a, b lattice2) bool { return a.y < b.y || a.y == b.y && a.x < b.x }
+
+// circleCentre returns the centre of the circle through three places that are
+// not in line.
+func circleCentre(a, b, c lattice2) plane.Point {
+	bx, by := float64(b.x-a.x), float64(b.y-a.y)
+	cx, cy := float64(c.x-a.x), float64(c.y-a.y)
+	d := 2 * float64(left(a, b, c))
+	bl, cl := float64(bx*bx)+float64(by*by), float64(cx*cx)+float64(cy*cy)
+	return plane.Point{
+		X: float64(a.x) + (float64(cy*bl)-float64(by*cl))/d,
+		Y: float64(a.y) + (float64(bx*cl)-float64(cx*bl))/d,
+	}
+}
+
+// spread gives every node one of n directions. Nodes are taken last that have
+// few neighbours left (smallest last, Matula & Beck 1983, from memory): in a
+// planar graph each then has at most five that are already set, so with six
+// directions or more one is always free.
+func spread(neighbours [][]int32, n int, seed uint64) []int {
+	order := smallestLast(neighbours)
+	out := make([]int, len(neighbours))
+	for i := range out {
+		out[i] = -1
+	}
+	for k := len(order) - 1; k >= 0; k-- {
+		v := order[k]
+		best, bestGap := 0, -1
+		start := int(grain.Hash(seed, int(v), 13) % uint64(n))
+		for d := 0; d < n; d++ {
+			c := (start + d) % n
+			gap := n
+			for _, o := range neighbours[v] {
+				if out[o] >= 0 {
+					apart := modulo(c-out[o], n)
+					gap = min(gap, apart, n-apart)
+				}
+			}
+			if gap > bestGap {
+				best, bestGap = c, gap
+			}
+		}
+		out[v] = best
+	}
+	return out
+}
+
+// smallestLast returns the nodes in the order of taking away, each time, the
+// first with the fewest neighbours left.
+func smallestLast(neighbours [][]int32) []int32 {
+	degree := make([]int, len(neighbours))
+	var buckets [][]int32
+	push := func(v int32) {
+		for len(buckets) <= degree[v] {
+			buckets = append(buckets, nil)
+		}
+		buckets[degree[v]] = append(buckets[degree[v]], v)
+	}
+	for v := len(neighbours) - 1; v >= 0; v-- {
+		degree[v] = len(neighbours[v])
+		push(int32(v))
+	}
+	taken := make([]bool, len(neighbours))
+	var out []int32
+	for d := 0; d < len(buckets); {
+		b := buckets[d]
+		if len(b) == 0 {
+			d++
+			continue
+		}
+		v := b[len(b)-1]
+		buckets[d] = b[:len(b)-1]
+		if taken[v] || degree[v] != d {
+			continue
+		}
+		taken[v] = true
+		out = append(out, v)
+		for _, o := range neighbours[v] {
+			if !taken[o] {
+				degree[o]--
+				push(o)
+			}
+		}
+		d = max(0, d-1)
+	}
+	return out
+}
