@@ -237,16 +237,17 @@ func measureSpacing(lines []Line, width float64) Spacing {
 }
 
 // across returns the distance from p to the first edge that the segment from
-// p to p+out meets. The same line counts only beyond the bend of its own
-// bead: three line widths along it.
+// p to p+out meets. Where that edge belongs to the same stretch of the same
+// line, three line widths either way, the line turns there and nothing is
+// measured.
 func (g *edgeGrid) across(self int32, p plane.Point, run float64, out plane.Point, width float64) (float64, bool) {
 	best, ok := 1.0, false
 	g.along(p, p.Add(out), func(key [2]int32) {
 		for _, i := range g.held[key] {
-			e := g.edges[i]
-			if i == self || e.line == g.edges[self].line && math.Abs(e.before+e.a.Dist(e.b)/2-run) < 3*width+e.a.Dist(e.b)/2 {
+			if i == self {
 				continue
 			}
+			e := g.edges[i]
 			along := e.b.Sub(e.a)
 			denominator := out.Cross(along)
 			if denominator == 0 {
@@ -254,9 +255,11 @@ func (g *edgeGrid) across(self int32, p plane.Point, run float64, out plane.Poin
 			}
 			away := e.a.Sub(p)
 			t, u := away.Cross(along)/denominator, away.Cross(out)/denominator
-			if t >= 0 && t < best && u >= 0 && u <= 1 {
-				best, ok = t, true
+			if t < 0 || t >= best || u < 0 || u > 1 {
+				continue
 			}
+			there := e.before + u*along.Norm()
+			best, ok = t, e.line != g.edges[self].line || math.Abs(there-run) >= 3*width
 		}
 	})
 	return best * out.Norm(), ok

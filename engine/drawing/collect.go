@@ -36,7 +36,7 @@ type item struct {
 	rule        FillRule
 	strokeWidth float64 // user units
 	widthInPx   bool    // the stroke is not scaled with the element
-	clips       []*clipSource
+	clips       *clipList
 	lay         LayMark
 }
 
@@ -50,15 +50,23 @@ type clipPart struct {
 	path  []subpath
 	place plane.Affine
 	rule  FillRule
-	clips []*clipSource
+	clips *clipList
 }
 
-// context of an element while the tree is walked.
+// clipList is a list of clip paths that all hold, as a chain from the innermost
+// outwards. Equal lists are one value, so what is made of a list is made once.
+type clipList struct {
+	outer  *clipList
+	source *clipSource
+	index  *clipIndex
+}
+
+// frame is what an element inherits while the tree is walked.
 type frame struct {
 	place    plane.Affine // user units to px
 	style    style
 	viewport plane.Point // user units
-	clips    []*clipSource
+	clips    *clipList
 	opacity  float64
 	lay      LayMark
 }
@@ -73,11 +81,17 @@ type collector struct {
 	placed  int
 	using   []*node // the use elements that are being followed
 	clipped []*node // the clip paths that are being followed
+
+	lists    map[clipList]*clipList
+	sources  map[clipKey]*clipSource
+	outlines map[*node][]subpath // of elements that are placed by use
+	segments int                 // in all outlines placed
 }
 
 // collect walks the tree and returns what is drawn.
 func collect(ctx context.Context, doc *document, options Options, notes *notebook) (*scene, error) {
-	c := &collector{ctx: ctx, doc: doc, sheet: newStyleSheet(), notes: notes, options: options, scene: &scene{notes: notes}}
+	c := &collector{ctx: ctx, doc: doc, sheet: newStyleSheet(), notes: notes, options: options, scene: &scene{notes: notes},
+		lists: map[clipList]*clipList{}, sources: map[clipKey]*clipSource{}, outlines: map[*node][]subpath{}}
 	for _, n := range doc.styles {
 		if kind := n.attr("type"); kind == "" || kind == "text/css" {
 			c.sheet.parse(n.text, n, notes)
@@ -273,7 +287,7 @@ func (c *collector) nested(n *node, f *frame, whole plane.Point) bool {
 	}
 	f.place = plane.Translate(x, y).Then(f.place)
 	if o := f.style.overflow; o != "visible" && o != "auto" {
-		f.clips = with(f.clips, &clipSource{parts: []clipPart{{path: rectangle(0, 0, size.X, size.Y, plane.Point{}), place: f.place}}})
+		f.clips = c.with(f.clips, &clipSource{parts: []clipPart{{path: rectangle(0, 0, size.X, size.Y, plane.Point{}), place: f.place}}})
 	}
 	f.viewport = size
 	if box, ok := parseViewBox(n.attr("viewBox")); ok {
@@ -283,9 +297,13 @@ func (c *collector) nested(n *node, f *frame, whole plane.Point) bool {
 	return true
 }
 
-// with appends to a list that other frames share.
-func with(list []*clipSource, s *clipSource) []*clipSource {
-	return append(list[:len(list):len(list)], s)
+// with returns the list with one more clip path.
+func (c *collector) with(outer *clipList, source *clipSource) *clipList {
+	key := clipList{outer: outer, source: source}
+	if c.lists[key] == nil {
+		c.lists[key] = &clipList{outer: outer, source: source}
+	}
+	return c.lists[key]
 }
 
 // use places a copy of the element that it refers to (SVG 2, §5.5).
@@ -374,9 +392,9 @@ func (c *collector) shape(n *node, f frame) error {
 		c.notes.add("drawing-invisible", finding.Note, "A shape has neither fill nor stroke and is left out", "Give it a stroke if it is a line.", n)
 		return nil
 	}
-	it.path = c.outline(n, s, f.viewport)
-	if len(it.path) == 0 {
-		return nil
+	var err error
+	if it.path, err = c.outline(n, s, f.viewport); err != nil || len(it.path) == 0 {
+		return err
 	}
 	if err := c.cut(n, &f, it.path); err != nil {
 		return err

@@ -1,10 +1,12 @@
 package drawing
 
 import (
+	"fmt"
 	"math"
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
 )
 
 // isShape reports whether a tag is one of the basic shapes or a path.
@@ -16,9 +18,31 @@ func isShape(tag string) bool {
 	return false
 }
 
-// outline returns the equivalent path of a shape element (SVG 2, §10) in user
-// units. Faults are noted; what is well-formed before a fault is kept.
-func (c *collector) outline(n *node, s *style, viewport plane.Point) []subpath {
+// outline returns the equivalent path of a shape element and counts its
+// segments against the bound of the drawing.
+func (c *collector) outline(n *node, s *style, viewport plane.Point) ([]subpath, error) {
+	path, kept := c.outlines[n]
+	if !kept {
+		path = c.equivalentPath(n, s, viewport)
+		if n.tag == "path" && len(s.geometry) == 0 || n.tag == "polyline" || n.tag == "polygon" {
+			// Path data is the only outline whose cost grows with the file;
+			// copies of it are not read again.
+			c.outlines[n] = path
+		}
+	}
+	for i := range path {
+		c.segments += 1 + len(path[i].segments)
+	}
+	if c.segments > tol.DrawingPoints {
+		return nil, stop("drawing-too-many-points", fmt.Sprintf("The drawing needs more than %d points.", tol.DrawingPoints),
+			"Simplify the drawing or use fewer copies.", n.place())
+	}
+	return path, nil
+}
+
+// equivalentPath returns the path that a shape element stands for (SVG 2, §10)
+// in user units. Faults are noted; what is well-formed before a fault is kept.
+func (c *collector) equivalentPath(n *node, s *style, viewport plane.Point) []subpath {
 	size := func(name string, whole float64) (float64, bool) {
 		text := geometry(n, s, name)
 		if text == "" || text == "auto" {

@@ -36,8 +36,16 @@ func (c *collector) cut(n *node, f *frame, path []subpath) error {
 	if err != nil || source == nil {
 		return err
 	}
-	f.clips = with(f.clips, source)
+	f.clips = c.with(f.clips, source)
 	return nil
+}
+
+// clipKey tells clip paths apart: the same element in the same user space is
+// the same clip path.
+type clipKey struct {
+	target   *node
+	place    plane.Affine
+	viewport plane.Point
 }
 
 // clipPath resolves a clipPath element in the user space of the element n
@@ -63,6 +71,10 @@ func (c *collector) clipPath(target *node, f frame, n *node, path []subpath) (*c
 		inner.place = plane.Affine{A: size.X, D: size.Y, E: box.Min.X, F: box.Min.Y}.Then(f.place)
 		inner.viewport = plane.Point{X: 1, Y: 1}
 	}
+	key := clipKey{target, inner.place, inner.viewport}
+	if source := c.sources[key]; source != nil {
+		return source, nil
+	}
 	c.place(target, &inner)
 	if err := c.cut(target, &inner, nil); err != nil {
 		return nil, err
@@ -73,6 +85,7 @@ func (c *collector) clipPath(target *node, f frame, n *node, path []subpath) (*c
 			return nil, err
 		}
 	}
+	c.sources[key] = source
 	return source, nil
 }
 
@@ -102,7 +115,10 @@ func (c *collector) clipChild(n, shown *node, parent frame, source *clipSource) 
 		}
 		return c.clipChild(target, shown, f, source)
 	case isShape(n.tag):
-		path := c.outline(n, &f.style, f.viewport)
+		path, err := c.outline(n, &f.style, f.viewport)
+		if err != nil {
+			return err
+		}
 		if err := c.cut(n, &f, path); err != nil {
 			return err
 		}

@@ -16,9 +16,8 @@ type realiser struct {
 	drawing Drawing
 	toMM    plane.Affine
 	flat    flattener
-	indexes map[*clipSource]*clipIndex // by the last clip of a list, which tells the list
-	clips   []*Clip                    // all made, each once
-	tests   int                        // edge tests that clipping may still make
+	clips   []*Clip // all made, each once
+	tests   int     // edge tests that clipping may still make
 	options Options
 	notes   *notebook
 }
@@ -29,7 +28,6 @@ func (sc *scene) realise(ctx context.Context, unit UnitGuess, options Options) (
 		drawing: Drawing{Unit: unit, SizeMM: sc.page.Mul(unit.MMPerUserUnit / sc.unitPx)},
 		toMM:    sc.toMM(unit),
 		flat:    flattener{tolerance: options.ToleranceMM, left: tol.DrawingPoints},
-		indexes: map[*clipSource]*clipIndex{},
 		tests:   tol.DrawingClipTests,
 		options: options,
 		notes:   sc.notes,
@@ -138,8 +136,10 @@ func (r *realiser) stroke(it *item, points []plane.Polyline, clips []*Clip) {
 			r.drawing.Lines = append(r.drawing.Lines, line)
 			continue
 		}
-		index := r.index(it.clips, clips)
-		parts, whole := index.cutLine(p, closed)
+		if it.clips.index == nil {
+			it.clips.index = newClipIndex(clips, &r.tests)
+		}
+		parts, whole := it.clips.index.cutLine(p, closed)
 		if r.tests <= 0 {
 			r.notes.add("drawing-clip-too-complex", finding.Caution, "Clip paths have too many edges to be followed; what they hide is drawn", "Cut the lines in the drawing program.", it.node)
 			whole = true
@@ -156,20 +156,11 @@ func (r *realiser) stroke(it *item, points []plane.Polyline, clips []*Clip) {
 	}
 }
 
-// index returns the index of a list of clips, made once for all elements that
-// share the list.
-func (r *realiser) index(sources []*clipSource, clips []*Clip) *clipIndex {
-	key := sources[len(sources)-1]
-	if r.indexes[key] == nil {
-		r.indexes[key] = newClipIndex(clips, &r.tests)
-	}
-	return r.indexes[key]
-}
-
 // realiseClips flattens clip paths, each once.
-func (r *realiser) realiseClips(sources []*clipSource) []*Clip {
+func (r *realiser) realiseClips(list *clipList) []*Clip {
 	var out []*Clip
-	for _, s := range sources {
+	for ; list != nil; list = list.outer {
+		s := list.source
 		if s.ready == nil {
 			s.ready = &Clip{}
 			r.clips = append(r.clips, s.ready)
