@@ -2,6 +2,7 @@ package fill
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"sheenlay/engine/fill/loops"
@@ -15,7 +16,11 @@ type strip struct {
 	cell int32
 	node [2]int32
 	mate [2]tie
+	drop [2]int // segments taken off at the two ends
 }
+
+// piece names a segment of a strip; strip −1 is a link.
+type piece struct{ strip, segment int32 }
 
 // tie names an end of a strip: end 0 is its first point.
 type tie struct {
@@ -29,7 +34,7 @@ type braid struct {
 	w      *weave
 	strips []strip
 	grid   *near.Grid
-	owner  []int32 // strip of each grid segment, −1 for a link
+	owner  []piece // of each grid segment
 	walls  *near.Grid
 	width  float64
 	bad    []int32 // cells at nodes that could not be tied
@@ -109,17 +114,18 @@ func (b *braid) index() {
 		for k := range s.loop.Segments() {
 			p, q := s.loop.Segment(k)
 			b.grid.Add(p, q)
-			b.owner = append(b.owner, int32(i))
+			b.owner = append(b.owner, piece{int32(i), int32(k)})
 		}
 	}
 }
 
-func (b *braid) point(t tie) plane.Point {
+// point returns the place of an end after drop segments are taken off it.
+func (b *braid) point(t tie, drop int) plane.Point {
 	l := b.strips[t.strip].loop.Points
 	if t.end == 0 {
-		return l[0]
+		return l[drop]
 	}
-	return l[len(l)-1]
+	return l[len(l)-1-drop]
 }
 
 // tieAll links the ends at every node; cells whose ends cannot be linked go to
@@ -149,96 +155,184 @@ func (b *braid) tieAll() {
 	}
 }
 
-// longestLink bounds a link at a node, in widths.
-const longestLink = 4.0
+// longestLink bounds a link at a node, in widths; longestDrop what may be taken
+// off a strip's end so that a link gets by, in widths.
+const (
+	longestLink = 4.0
+	longestDrop = 2.5
+)
 
 // mostEnds bounds the ends at one node that are tried in all pairings.
 const mostEnds = 8
 
-// tieNode links the ends at one node by the shortest set of clean links.
-func (b *braid) tieNode(ends []tie) bool {
-	if len(ends)%2 == 1 || len(ends) > mostEnds {
-		return false
-	}
-	type pairs struct {
-		cost  float64
-		links []near.Segment
-		mates [][2]tie
-	}
-	var all []pairs
-	var build func(rest []tie, p pairs)
-	build = func(rest []tie, p pairs) {
-		if len(rest) == 0 {
-			p.links = slices.Clone(p.links)
-			p.mates = slices.Clone(p.mates)
-			all = append(all, p)
-			return
-		}
-		for i := 1; i < len(rest); i++ {
-			s := near.Segment{A: b.point(rest[0]), B: b.point(rest[i])}
-			d := s.A.Dist(s.B)
-			if d > longestLink*b.width || (rest[0].strip == rest[i].strip && d < 0.5*b.width) {
-				continue
-			}
-			crossed := false
-			for _, l := range p.links {
-				crossed = crossed || l.Dist(s) < 0.3*b.width
-			}
-			if crossed {
-				continue
-			}
-			left := append(slices.Clone(rest[1:i]), rest[i+1:]...)
-			build(left, pairs{p.cost + d, append(p.links, s), append(p.mates, [2]tie{rest[0], rest[i]})})
-		}
-	}
-	build(ends, pairs{})
-	slices.SortStableFunc(all, func(x, y pairs) int { return cmp.Compare(x.cost, y.cost) })
-	for _, p := range all {
-		ok := true
-		for i := 0; i < len(p.links) && ok; i++ {
-			ok = b.clean(p.links[i], p.mates[i])
-		}
-		if !ok {
-			continue
-		}
-		for i, m := range p.mates {
-			b.strips[m[0].strip].mate[m[0].end] = m[1]
-			b.strips[m[1].strip].mate[m[1].end] = m[0]
-			b.grid.Add(p.links[i].A, p.links[i].B)
-			b.owner = append(b.owner, -1)
-		}
-		return true
-	}
-	return false
+// knot is a link between two ends, each with some segments taken off.
+type knot struct {
+	near.Segment
+	ends  [2]tie
+	drops [2]int
+	cost  float64
 }
 
-// clean reports whether a link keeps off all bead and the walls. At its own
-// ends it touches the strips it links.
-func (b *braid) clean(l near.Segment, m [2]tie) bool {
-	ok := true
-	b.grid.Near(l.A, l.B, 0.3*b.width, func(id int) bool {
-		s, o := b.grid.Segment(id), b.owner[id]
-		for k, t := range m {
-			if o != t.strip {
+// tieNode links the ends at one node by the cheapest set of links that are
+// clean and keep off each other.
+func (b *braid) tieNode(ends []tie) bool {
+	n := len(ends)
+	if n%2 == 1 || n > mostEnds {
+		return false
+	}
+	best := make([][]knot, n)
+	for i := range n {
+		best[i] = make([]knot, n)
+		for j := i + 1; j < n; j++ {
+			best[i][j] = b.knotOf(ends[i], ends[j])
+		}
+	}
+	var chosen, current []knot
+	lowest, cost := math.Inf(1), 0.0
+	free := make([]bool, n)
+	for i := range free {
+		free[i] = true
+	}
+	var pair func()
+	pair = func() {
+		i := slices.Index(free, true)
+		if i < 0 {
+			if cost < lowest {
+				lowest, chosen = cost, slices.Clone(current)
+			}
+			return
+		}
+		free[i] = false
+		for j := i + 1; j < n; j++ {
+			k := best[i][j]
+			if !free[j] || cost+k.cost >= lowest {
 				continue
 			}
+			if slices.ContainsFunc(current, func(o knot) bool { return o.Dist(k.Segment) < 0.2*b.width }) {
+				continue
+			}
+			free[j] = false
+			cost += k.cost
+			current = append(current, k)
+			pair()
+			current = current[:len(current)-1]
+			cost -= k.cost
+			free[j] = true
+		}
+		free[i] = true
+	}
+	pair()
+	if n > 0 && chosen == nil {
+		return false
+	}
+	for _, k := range chosen {
+		for side, t := range k.ends {
+			s := &b.strips[t.strip]
+			s.mate[t.end] = k.ends[1-side]
+			s.drop[t.end] = k.drops[side]
+		}
+		b.grid.Add(k.A, k.B)
+		b.owner = append(b.owner, piece{-1, 0})
+	}
+	return true
+}
+
+// knotOf returns the cheapest clean link between two ends; its cost is
+// infinite where there is none.
+func (b *braid) knotOf(p, q tie) knot {
+	var all []knot
+	for i, lostP := 0, 0.0; i < 3 && lostP <= longestDrop*b.width; i++ {
+		if !b.droppable(p, i, &lostP) {
+			break
+		}
+		for j, lostQ := 0, 0.0; j < 3 && lostQ <= longestDrop*b.width; j++ {
+			if !b.droppable(q, j, &lostQ) || (p.strip == q.strip && i+j > b.strips[p.strip].loop.Segments()-2) {
+				break
+			}
+			k := knot{near.Segment{A: b.point(p, i), B: b.point(q, j)}, [2]tie{p, q}, [2]int{i, j}, 0}
+			d := k.A.Dist(k.B)
+			if d > longestLink*b.width || (p.strip == q.strip && d < 0.3*b.width) {
+				continue
+			}
+			k.cost = d + lostP + lostQ
+			all = append(all, k)
+		}
+	}
+	slices.SortStableFunc(all, func(x, y knot) int { return cmp.Compare(x.cost, y.cost) })
+	for _, room := range [2]float64{0.45, 0.12} {
+		for _, k := range all {
+			if b.clean(k, room*b.width) {
+				k.cost += 0.45 - room
+				return k
+			}
+		}
+	}
+	return knot{cost: math.Inf(1)}
+}
+
+// droppable adds the length of the drop-th segment from an end to lost, and
+// reports whether the strip still has bead after that.
+func (b *braid) droppable(t tie, drop int, lost *float64) bool {
+	n := b.strips[t.strip].loop.Segments()
+	if drop == 0 {
+		return true
+	}
+	if drop >= n {
+		return false
+	}
+	*lost += b.point(t, drop).Dist(b.point(t, drop-1))
+	return *lost <= longestDrop*b.width
+}
+
+// clean reports whether a link keeps room from all bead, and off the walls. At
+// its own ends it touches the strips it links, and what it drops of them does
+// not count.
+func (b *braid) clean(k knot, room float64) bool {
+	l := k.Segment
+	ok := true
+	b.grid.Near(l.A, l.B, room, func(id int) bool {
+		s, o := b.grid.Segment(id), b.owner[id]
+		for side, t := range k.ends {
+			if o.strip != t.strip {
+				continue
+			}
+			// Count segments from this end: those dropped, the last one left.
+			index := int(o.segment)
+			if t.end == 1 {
+				index = b.strips[t.strip].loop.Segments() - 1 - index
+			}
+			if index < k.drops[side] {
+				return true
+			}
+			if other := k.ends[1-side]; other.strip == t.strip {
+				from := b.strips[t.strip].loop.Segments() - 1 - index
+				if from < k.drops[1-side] {
+					return true
+				}
+				if from == k.drops[1-side] && index > k.drops[side] {
+					continue // the other end's last segment: judged there
+				}
+			}
 			end, far := l.A, l.B
-			if k == 1 {
+			if side == 1 {
 				end, far = far, end
 			}
-			if s.A == end || s.B == end {
-				// The strip's last segment: the link must not run back over it.
+			if index == k.drops[side] {
 				back := s.B
 				if s.B == end {
 					back = s.A
 				}
-				ok = back.Sub(end).Unit().Dot(far.Sub(end).Unit()) < 0.97 || l.A == l.B
+				// The link must not run back over the bead it begins at.
+				ok = back.Sub(end).Unit().Dot(far.Sub(end).Unit()) < 0.95
 				return ok
 			}
 			ok = !s.Crosses(l)
 			return ok
 		}
-		ok = s.Dist(l) >= 0.3*b.width
+		if o.strip >= 0 && b.gone(o) {
+			return true
+		}
+		ok = s.Dist(l) >= room
 		return ok
 	})
 	if !ok || b.walls == nil {
@@ -249,6 +343,13 @@ func (b *braid) clean(l near.Segment, m [2]tie) bool {
 		return ok
 	})
 	return ok
+}
+
+// gone reports whether a segment has been taken off its strip's end.
+func (b *braid) gone(p piece) bool {
+	s := &b.strips[p.strip]
+	n := s.loop.Segments()
+	return int(p.segment) < s.drop[0] || int(p.segment) >= n-s.drop[1]
 }
 
 // loops walks the tied strips into closed loops, and names the cell of each
@@ -264,15 +365,15 @@ func (b *braid) loops() (out []loops.Loop, cells [][]int32) {
 		t := tie{int32(i), 0}
 		for !done[t.strip] {
 			done[t.strip] = true
-			s := b.strips[t.strip].loop
+			s, drop := b.strips[t.strip].loop, b.strips[t.strip].drop
 			n := s.Segments()
-			for k := range len(s.Points) {
+			for k := drop[t.end]; k <= n-drop[1-t.end]; k++ {
 				at := k
 				if t.end == 1 {
-					at = len(s.Points) - 1 - k
+					at = n - k
 				}
 				l.Points = append(l.Points, s.Points[at])
-				if k < n {
+				if k < n-drop[1-t.end] {
 					seg := k
 					if t.end == 1 {
 						seg = n - 1 - k
