@@ -1,0 +1,312 @@
+package footprint
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"sheenlay/engine/deposit"
+	"sheenlay/engine/plane"
+)
+
+// This file contains the classes by shape and place, for strokes that no comment
+// names. Confidences are our own judgement, common practice without a published
+// source.
+
+// classify fills the class of every stroke that has none.
+func (w *work) classify() {
+	inside := w.enclosers()
+	for i := range w.patches {
+		p := &w.patches[i]
+		if len(p.strokes) == 0 || w.named(p) {
+			continue
+		}
+		switch {
+		case w.isPriming(p):
+			w.set(p, deposit.Priming, 0.8)
+		case inside[i] && w.hasFill():
+			confidence := 0.6
+			if w.beforeOthers(p) {
+				confidence = 0.9
+			}
+			w.set(p, deposit.Skirt, confidence)
+		case w.isSupport(p):
+			w.set(p, deposit.Support, 0.7)
+		default:
+			w.findBrim(p)
+			w.setPiece(p)
+		}
+	}
+	w.vote()
+}
+
+// named reports whether comments or a person class all strokes of a patch.
+func (w *work) named(p *patch) bool {
+	return !slices.ContainsFunc(p.strokes, func(i int) bool { return w.Strokes[i].Class == deposit.Unknown })
+}
+
+// set classes the strokes of a patch that have no class.
+func (w *work) set(p *patch, c deposit.Class, confidence float64) {
+	for _, i := range p.strokes {
+		if s := &w.Strokes[i]; s.Class == deposit.Unknown {
+			s.Class, s.Confidence = c, confidence
+		}
+	}
+}
+
+// setPiece classes loops as walls and the rest as fill.
+func (w *work) setPiece(p *patch) {
+	for _, i := range p.loops {
+		if s := &w.Strokes[w.loops[i].stroke]; s.Class == deposit.Unknown {
+			s.Class, s.Confidence = deposit.Wall, 0.85
+		}
+	}
+	w.set(p, deposit.Fill, 0.8)
+}
+
+// hasFill reports whether the layer has a fair length of open strokes.
+func (w *work) hasFill() bool {
+	open, closed := 0.0, 0.0
+	for _, p := range w.patches {
+		open, closed = open+p.open, closed+p.closed
+	}
+	return open > 0.1*closed
+}
+
+// enclosers tells of each patch whether it is a band of loops around another
+// patch that has fill or walls of its own, and has no fill itself.
+func (w *work) enclosers() []bool {
+	out := make([]bool, len(w.patches))
+	for i := range w.patches {
+		p := &w.patches[i]
+		if len(p.loops) == 0 || len(p.loops) > 12 || p.open > 0.05*p.closed {
+			continue
+		}
+		largest := slices.MaxFunc(p.loops, func(a, b int) int { return cmp.Compare(w.loops[a].area, w.loops[b].area) })
+		for j := range w.patches {
+			q := &w.patches[j]
+			if j == i || len(q.strokes) == 0 || !p.bounds.Contains(q.bounds.Min) || !p.bounds.Contains(q.bounds.Max) {
+				continue
+			}
+			if (plane.Region{w.loops[largest].ring}).Contains(w.Strokes[q.first].Points[0]) {
+				out[i] = true
+				break
+			}
+		}
+	}
+	return out
+}
+
+// beforeOthers reports whether a patch is laid before all others but priming.
+func (w *work) beforeOthers(p *patch) bool {
+	for i := range w.Strokes {
+		if i >= p.first {
+			return true
+		}
+		if c := w.Strokes[i].Class; c != deposit.Priming && c != deposit.Skirt && c != deposit.Brim {
+			return false
+		}
+	}
+	return true
+}
+
+// isPriming reports whether a patch is a few straight lines, narrow as a whole,
+// laid before everything else and apart from it.
+func (w *work) isPriming(p *patch) bool {
+	if p.first != 0 || len(p.loops) > 0 || len(w.patches) < 2 || len(p.strokes) > 4 {
+		return false
+	}
+	narrow := math.Inf(1)
+	if p.longestStraight > 0 {
+		narrow = w.extent(p, p.direction.Left())
+	} else {
+		size := p.bounds.Size()
+		narrow = math.Min(size.X, size.Y)
+	}
+	return narrow < 4*w.LineWidthMM && p.open > 10*w.LineWidthMM
+}
+
+// extent returns the width of a patch's lines across direction n.
+func (w *work) extent(p *patch, n plane.Point) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, i := range p.strokes {
+		for _, q := range w.Strokes[i].Points {
+			low, high = math.Min(low, q.Dot(n)), math.Max(high, q.Dot(n))
+		}
+	}
+	return high - low
+}
+
+// isSupport reports whether a patch is sparse: a single line on its own, or
+// lines that cover less than six tenths of the ground they span, while the layer
+// has denser patches with walls.
+func (w *work) isSupport(p *patch) bool {
+	if len(p.loops) > 0 || !w.hasWalls() {
+		return false
+	}
+	if len(p.strokes) == p.straightStrokes && len(p.strokes) == 1 {
+		return true
+	}
+	direction := p.direction
+	if p.longestStraight == 0 {
+		direction = plane.Point{X: 1}
+	}
+	ground := (w.extent(p, direction) + w.LineWidthMM) * (w.extent(p, direction.Left()) + w.LineWidthMM)
+	return p.areaMM2 < 0.6*ground && p.areaMM2 > 8*w.LineWidthMM*w.LineWidthMM && !w.solid(p)
+}
+
+// hasWalls reports whether some patch has loops and open strokes as well.
+func (w *work) hasWalls() bool {
+	return slices.ContainsFunc(w.patches, func(p patch) bool { return len(p.loops) > 0 && p.open > 0 })
+}
+
+// solid reports whether places beside the lines of a patch are mostly covered.
+func (w *work) solid(p *patch) bool {
+	covered, total := 0, 0
+	for _, i := range p.strokes {
+		s := &w.Strokes[i]
+		for k := 1; k < len(s.Points); k++ {
+			d := s.Points[k].Sub(s.Points[k-1])
+			if d.Norm() < 2*w.LineWidthMM {
+				continue
+			}
+			m, n := s.Points[k-1].Add(d.Mul(0.5)), d.Unit().Left().Mul(w.LineWidthMM)
+			for _, q := range [2]plane.Point{m.Add(n), m.Sub(n)} {
+				total++
+				if w.counts.At(q) > 0 {
+					covered++
+				}
+			}
+		}
+	}
+	return 2*covered > total
+}
+
+// findBrim looks in a patch for loops that surround the piece and touch it. Two
+// things tell: there are more loops round the outside than round the holes; or
+// one distance between neighbouring loops differs from the others, since brim is
+// spaced from the outline, not from the wall.
+func (w *work) findBrim(p *patch) {
+	chain := w.outerChain(p)
+	if len(chain) < 2 {
+		return
+	}
+	count, confidence := 0, 0.0
+	if holes := w.holeDepth(p, chain); holes > 0 && holes < len(chain) {
+		count, confidence = len(chain)-holes, 0.75
+	} else if holes == 0 && len(chain) >= 3 {
+		count, confidence = w.oddGap(chain), 0.6
+	}
+	for _, i := range chain[:count] {
+		if s := &w.Strokes[w.loops[i].stroke]; s.Class == deposit.Unknown {
+			s.Class, s.Confidence = deposit.Brim, confidence
+		}
+	}
+}
+
+// outerChain returns the loops of a patch from the outermost inwards while each
+// holds exactly one next loop at a bead's distance.
+func (w *work) outerChain(p *patch) []int {
+	children := map[int][]int{}
+	for _, i := range p.loops {
+		parent := w.loops[i].parent
+		children[parent] = append(children[parent], i)
+	}
+	var chain []int
+	next := children[-1]
+	for len(next) > 0 {
+		best, gap := -1, 1.35*w.LineWidthMM
+		for _, i := range next {
+			if len(chain) == 0 {
+				if best < 0 || w.loops[i].area > w.loops[best].area {
+					best = i
+				}
+			} else if g := w.gapTo(&w.loops[chain[len(chain)-1]], &w.loops[i]); g < gap {
+				best, gap = i, g
+			}
+		}
+		if best < 0 {
+			break
+		}
+		chain = append(chain, best)
+		next = children[best]
+	}
+	return chain
+}
+
+// holeDepth returns how many loops surround the hole that has the most, 0
+// without holes. Loops of the outer chain do not count.
+func (w *work) holeDepth(p *patch, chain []int) int {
+	deepest := 0
+	for _, i := range p.loops {
+		depth := 0
+		for j := i; j >= 0 && !slices.Contains(chain, j); j = w.loops[j].parent {
+			if depth > 0 && w.gapTo(&w.loops[i], &w.loops[j]) > (float64(depth)+0.4)*w.LineWidthMM {
+				break
+			}
+			depth++
+		}
+		deepest = max(deepest, depth)
+	}
+	return deepest
+}
+
+// oddGap returns how many loops lie outside the one distance of a chain that
+// differs from all others; 0 where none does.
+func (w *work) oddGap(chain []int) int {
+	gaps := make([]float64, len(chain)-1)
+	for k := range gaps {
+		gaps[k] = w.gapTo(&w.loops[chain[k+1]], &w.loops[chain[k]])
+	}
+	if len(gaps) < 2 {
+		return 0
+	}
+	sorted := slices.Clone(gaps)
+	slices.Sort(sorted)
+	usual := sorted[(len(sorted)-1)/2]
+	odd, at := 0, 0
+	for k, g := range gaps {
+		if math.Abs(g-usual) > 0.05*w.LineWidthMM {
+			odd, at = odd+1, k+1
+		}
+	}
+	if odd != 1 {
+		return 0
+	}
+	return at
+}
+
+// vote lets strokes under one comment that nobody understands share the class
+// that most of their length has by shape, where four fifths agree.
+func (w *work) vote() {
+	type tally [deposit.Priming + 1]float64
+	sums := map[string]*tally{}
+	for i := range w.Strokes {
+		s := &w.Strokes[i]
+		if s.Label == "" || s.Confidence >= byComment || !w.drawable[i] {
+			continue
+		}
+		t := sums[s.Label]
+		if t == nil {
+			t = new(tally)
+			sums[s.Label] = t
+		}
+		t[s.Class] += s.Length()
+	}
+	for i := range w.Strokes {
+		s := &w.Strokes[i]
+		t := sums[s.Label]
+		if t == nil || s.Confidence >= byComment {
+			continue
+		}
+		total, best := 0.0, deposit.Unknown
+		for c, v := range t {
+			if total += v; v > t[best] {
+				best = deposit.Class(c)
+			}
+		}
+		if t[best] > 0.8*total {
+			s.Class, s.Confidence = best, math.Max(s.Confidence, 0.85)
+		}
+	}
+}

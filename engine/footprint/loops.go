@@ -1,0 +1,266 @@
+package footprint
+
+import (
+	"math"
+	"slices"
+
+	"sheenlay/engine/deposit"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/raster"
+	"sheenlay/engine/tol"
+)
+
+// loop is a closed stroke.
+type loop struct {
+	stroke int
+	ring   plane.Ring // counter-clockwise
+	area   float64
+	bounds plane.Box
+	patch  int // connected patch of bead it lies in
+	parent int // smallest loop of the same patch around it, -1 for none
+
+	outerOpen, innerOpen bool // nothing lies beyond its bead on that side
+}
+
+// scene is what the raster tells.
+type scene struct {
+	counts  *raster.Counts
+	labels  *raster.Labels
+	patches []patch
+	patchOf []int // of each stroke
+}
+
+// patch is a connected patch of bead.
+type patch struct {
+	strokes          []int
+	loops            []int
+	open, closed     float64 // length of open strokes and of loops, mm
+	first, last      int     // strokes, in file order
+	bounds           plane.Box
+	areaMM2          float64 // of the bead laid, width × length
+	longestStraight  float64
+	straightStrokes  int
+	direction        plane.Point // unit, of the longest stroke
+	classed, settled bool
+}
+
+// findLoops lists the closed strokes.
+func (w *work) findLoops() {
+	for i, s := range w.Strokes {
+		if !w.drawable[i] || len(s.Points) < 4 {
+			continue
+		}
+		n := len(s.Points)
+		gap := s.Points[0].Dist(s.Points[n-1])
+		if gap > tol.FootprintSeam*w.widths[i] || gap > s.Length()/6 {
+			continue
+		}
+		r := make(plane.Ring, 0, n)
+		for _, p := range s.Points {
+			if len(r) == 0 || p.Dist(r[len(r)-1]) >= tol.Coincident {
+				r = append(r, p)
+			}
+		}
+		if len(r) > 3 && r[0].Dist(r[len(r)-1]) < tol.Coincident {
+			r = r[:len(r)-1]
+		}
+		area := r.Area()
+		if area < 0 {
+			r, area = r.Reversed(), -area
+		}
+		// What encloses less than a bead's own square is a blob, no border.
+		if len(r) >= 3 && area > w.widths[i]*w.widths[i]/4 {
+			w.loops = append(w.loops, loop{stroke: i, ring: r, area: area, bounds: r.Bounds(), parent: -1, patch: -1})
+		}
+	}
+}
+
+// piece reports whether a class may belong to the piece itself.
+func piece(c deposit.Class) bool {
+	return c == deposit.Unknown || c == deposit.Wall || c == deposit.Fill
+}
+
+// drawAll draws every bead that may belong to the piece and finds what hangs
+// together.
+func (w *work) drawAll() {
+	box := plane.EmptyBox()
+	var lines [][]plane.Point
+	for i, s := range w.Strokes {
+		if w.drawable[i] && piece(s.Class) {
+			box = box.Union(plane.Polyline(s.Points).Bounds().Grow(w.widths[i]))
+			lines = append(lines, s.Points)
+		}
+	}
+	grid := raster.NewGrid(box, w.LineWidthMM*tol.FootprintPixelShare, raster.QuietAngle(lines...))
+	w.counts = raster.NewCounts(grid)
+	for i, s := range w.Strokes {
+		if w.drawable[i] && piece(s.Class) {
+			w.counts.AddPath(s.Points, w.widths[i:i+1])
+		}
+	}
+	w.labels = w.counts.Bitmap().Labels(func(v uint8) bool { return v > 0 })
+	w.patches = make([]patch, w.labels.Count)
+	w.patchOf = make([]int, len(w.Strokes))
+	for i := range w.patches {
+		w.patches[i].bounds = plane.EmptyBox()
+		w.patches[i].first = -1
+	}
+	for i := range w.Strokes {
+		w.patchOf[i] = -1
+		if w.drawable[i] && piece(w.Strokes[i].Class) {
+			w.addToPatch(i)
+		}
+	}
+	for i := range w.loops {
+		l := &w.loops[i]
+		if l.patch = w.patchOf[l.stroke]; l.patch >= 0 {
+			p := &w.patches[l.patch]
+			length := l.ring.Length()
+			p.loops, p.closed, p.open = append(p.loops, i), p.closed+length, p.open-length
+		}
+	}
+	for i := range w.patches {
+		w.nest(&w.patches[i])
+	}
+}
+
+// addToPatch enters stroke i into the patch under its first segment.
+func (w *work) addToPatch(i int) {
+	s := &w.Strokes[i]
+	at := w.labels.At(s.Points[0].Lerp(s.Points[1], 0.5))
+	if at < 0 {
+		return
+	}
+	w.patchOf[i] = at
+	p := &w.patches[at]
+	if p.first < 0 {
+		p.first = i
+	}
+	p.last = i
+	p.strokes = append(p.strokes, i)
+	length := s.Length()
+	p.open += length
+	p.areaMM2 += length * w.widths[i]
+	p.bounds = p.bounds.Union(plane.Polyline(s.Points).Bounds())
+	chord := s.Points[len(s.Points)-1].Sub(s.Points[0])
+	if chord.Norm() > 0.98*length {
+		p.straightStrokes++
+		if length > p.longestStraight {
+			p.longestStraight, p.direction = length, chord.Unit()
+		}
+	}
+}
+
+// nest finds the parent of each loop of a patch.
+func (w *work) nest(p *patch) {
+	order := slices.Clone(p.loops)
+	slices.SortStableFunc(order, func(i, j int) int {
+		switch a, b := w.loops[i].area, w.loops[j].area; {
+		case a < b:
+			return -1
+		case a > b:
+			return 1
+		}
+		return 0
+	})
+	for k, i := range order {
+		inner := &w.loops[i]
+		for _, j := range order[k+1:] {
+			if outer := &w.loops[j]; contains(outer, inner) {
+				inner.parent = j
+				break
+			}
+		}
+	}
+}
+
+// contains reports whether inner lies in outer, by its first point and boxes;
+// loops of beads do not cross.
+func contains(outer, inner *loop) bool {
+	const slack = 0.01
+	return outer.bounds.Grow(slack).Contains(inner.bounds.Min) && outer.bounds.Grow(slack).Contains(inner.bounds.Max) &&
+		plane.Region{outer.ring}.Contains(inner.ring[0])
+}
+
+// sideSamples is how many places of a loop are asked on each side.
+const sideSamples = 64
+
+// readSides asks each loop of the piece what lies beside it. Places are a quarter
+// and six tenths of a line beyond the bead: the nearer one sees a wall or the
+// ends of a fill, the farther one a fill line that runs along the wall.
+func (w *work) readSides() {
+	for i := range w.loops {
+		l := &w.loops[i]
+		if !piece(w.Strokes[l.stroke].Class) || l.patch < 0 {
+			continue
+		}
+		inner, outer, total := 0, 0, 0
+		w.sample(l, func(p, left plane.Point) {
+			total++
+			width := w.widths[l.stroke]
+			near, far := left.Mul(0.75*width), left.Mul(1.1*width)
+			if w.counts.At(p.Add(near)) > 0 || w.counts.At(p.Add(far)) > 0 {
+				inner++
+			}
+			if w.counts.At(p.Sub(near)) > 0 || w.counts.At(p.Sub(far)) > 0 {
+				outer++
+			}
+		})
+		l.innerOpen = 2*inner < total
+		l.outerOpen = 2*outer < total
+		if w.underBrim(l) {
+			l.outerOpen = true
+		}
+	}
+}
+
+// underBrim reports whether the loop around l is brim that was drawn with the
+// piece because only its place told it apart.
+func (w *work) underBrim(l *loop) bool {
+	return l.parent >= 0 && w.Strokes[w.loops[l.parent].stroke].Class == deposit.Brim
+}
+
+// sample calls use at places spread evenly along the loop with the unit normal
+// to the left, which is inwards.
+func (w *work) sample(l *loop, use func(p, left plane.Point)) {
+	step := l.ring.Length() / sideSamples
+	if !(step > 0) {
+		return
+	}
+	next := step / 2
+	for i, a := range l.ring {
+		b := l.ring[(i+1)%len(l.ring)]
+		length := b.Dist(a)
+		for ; next < length; next += step {
+			u := b.Sub(a).Mul(1 / length)
+			use(a.Add(u.Mul(next)), u.Left())
+		}
+		next -= length
+	}
+}
+
+// gapTo returns the median distance from places of inner to the line of outer.
+func (w *work) gapTo(inner, outer *loop) float64 {
+	var all []weighted
+	skip := 0
+	w.sample(inner, func(p, _ plane.Point) {
+		if skip++; skip%4 == 0 {
+			all = append(all, weighted{distance(p, outer.ring), 1})
+		}
+	})
+	return median(all)
+}
+
+// distance returns the distance from p to the nearest place of a ring.
+func distance(p plane.Point, r plane.Ring) float64 {
+	best := math.Inf(1)
+	for i, a := range r {
+		d := r[(i+1)%len(r)].Sub(a)
+		t := 0.0
+		if square := d.Dot(d); square > 0 {
+			t = math.Max(0, math.Min(1, p.Sub(a).Dot(d)/square))
+		}
+		best = math.Min(best, p.Dist(a.Add(d.Mul(t))))
+	}
+	return best
+}

@@ -1,0 +1,145 @@
+package footprint
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"sheenlay/engine/bead"
+	"sheenlay/engine/deposit"
+	"sheenlay/engine/tol"
+)
+
+// This file contains the reading of the bead: width, pitch, filament, section.
+
+// weighted is a value with a length of line behind it.
+type weighted struct{ value, weight float64 }
+
+// median returns the value at half the weight; 0 for an empty list.
+func median(list []weighted) float64 {
+	slices.SortFunc(list, func(a, b weighted) int {
+		switch {
+		case a.value < b.value:
+			return -1
+		case a.value > b.value:
+			return 1
+		}
+		return 0
+	})
+	total, sum := 0.0, 0.0
+	for _, w := range list {
+		total += w.weight
+	}
+	for _, w := range list {
+		if sum += w.weight; 2*sum >= total {
+			return w.value
+		}
+	}
+	return 0
+}
+
+// filaments are the nominal filament diameters in common use, mm (common
+// practice, no published source).
+var filaments = [...]float64{1.75, 2.85}
+
+// readBead finds the width of the bead. Filament per mm and height give the area
+// of the section for each usual filament; the distance of neighbouring lines
+// decides between them, since beads without gap lie area/height apart.
+func (w *work) readBead(filament float64) bool {
+	var feeds []weighted
+	for i, s := range w.Strokes {
+		if !w.drawable[i] || s.Class == deposit.Priming {
+			continue
+		}
+		for k, e := range s.E {
+			if d := s.Points[k+1].Dist(s.Points[k]); d >= tol.BeadShortest && e > 0 {
+				feeds = append(feeds, weighted{e / d, d})
+			}
+		}
+	}
+	w.EPerMM = median(feeds)
+	spacing := w.spacing()
+	if w.EPerMM > 0 && w.HeightMM > 0 {
+		w.FilamentDiameterMM = filament
+		if !(filament > 0) {
+			w.FilamentDiameterMM = w.guessFilament(spacing)
+		}
+		area := bead.AreaFromE(w.EPerMM, w.FilamentDiameterMM)
+		w.PitchMM = area / w.HeightMM
+		w.Section, w.LineWidthMM = sectionOf(area, w.HeightMM)
+		if spacing > 0 && math.Abs(math.Log(w.PitchMM/spacing)) > math.Log(1.4) {
+			w.caution("footprint-flow", fmt.Sprintf("The filament fed makes lines %.2f mm wide, but lines lie %.2f mm apart.", w.PitchMM, spacing),
+				"Check the filament diameter, or whether the first layer's lines leave gaps.", w.Strokes[0].Points[0], w.PitchMM/spacing, "ratio")
+		}
+	} else if spacing > 0 {
+		w.PitchMM, w.LineWidthMM, w.Section = spacing, spacing, bead.Rectangle
+	}
+	if !(w.LineWidthMM > 0.05 && w.LineWidthMM < 10) {
+		w.refuse("footprint-no-width", "The width of the lines cannot be read from the filament fed and the layer's height.",
+			"Give the filament diameter, or check that the file feeds filament on its first layer.")
+		return false
+	}
+	w.strokeWidths()
+	return true
+}
+
+// guessFilament picks the usual diameter whose pitch is nearer to the spacing of
+// lines, or, without one, to a line of 0.45 mm.
+func (w *work) guessFilament(spacing float64) float64 {
+	if !(spacing > 0) {
+		spacing = 0.45
+	}
+	best, off := filaments[0], math.Inf(1)
+	for _, d := range filaments {
+		pitch := bead.AreaFromE(w.EPerMM, d) / w.HeightMM
+		if o := math.Abs(math.Log(pitch / spacing)); o < off {
+			best, off = d, o
+		}
+	}
+	return best
+}
+
+// sectionOf returns the width of a bead and the section it was read with. A file
+// does not say which section its maker reckoned with; a width of whole
+// hundredths under one of them does. Otherwise it is the stadium.
+func sectionOf(area, height float64) (bead.Model, float64) {
+	off := func(v float64) float64 { return math.Abs(v - math.Round(v*100)/100) }
+	stadium, rectangle := bead.Stadium.Width(area, height), bead.Rectangle.Width(area, height)
+	if math.IsNaN(stadium) ||
+		off(rectangle) < tol.FootprintRoundWidth && off(stadium) > 2*tol.FootprintRoundWidth {
+		return bead.Rectangle, rectangle
+	}
+	return bead.Stadium, stadium
+}
+
+// strokeWidths fills the width of each stroke from the filament it takes.
+func (w *work) strokeWidths() {
+	w.widths = make([]float64, len(w.Strokes))
+	differ, total := 0.0, 0.0
+	for i := range w.Strokes {
+		w.widths[i] = w.LineWidthMM
+		s := &w.Strokes[i]
+		if !w.drawable[i] || !(w.EPerMM > 0) || !(w.HeightMM > 0) {
+			continue
+		}
+		length := s.Length()
+		perMM := s.Filament() / length
+		if length < 4*w.LineWidthMM || !(perMM > 0) {
+			continue
+		}
+		total += length
+		if math.Abs(perMM/w.EPerMM-1) > tol.FootprintSameWidth {
+			width := w.Section.Width(bead.AreaFromE(perMM, w.FilamentDiameterMM), w.HeightMM)
+			if width > w.LineWidthMM/3 && width < 3*w.LineWidthMM {
+				w.widths[i] = width
+			}
+			if s.Class != deposit.Priming {
+				differ += length
+			}
+		}
+	}
+	if total > 0 && differ/total > 0.1 {
+		w.caution("footprint-widths-vary", fmt.Sprintf("Lines differ in width: %.0f %% of their length is not %.2f mm wide.", 100*differ/total, w.LineWidthMM),
+			"Look at the outline before you use it.", w.Strokes[0].Points[0], 100*differ/total, "%")
+	}
+}

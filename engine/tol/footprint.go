@@ -1,0 +1,41 @@
+package tol
+
+// FootprintPixelShare is the pixel of the footprint's grid as a share of the
+// line width. Reason: it decides only which side of a loop is open, at points a
+// quarter of a line beyond the bead; outlines come from the loops themselves.
+// User: footprint.
+const FootprintPixelShare = 0.125
+
+// FootprintClosePixelShare is the finer pixel, as a share of the line width,
+// where an outline must be taken from beads because there are no walls. Reason:
+// the outline then lies within 0.75 pixel, 0.04 mm, of the beads' border. User:
+// footprint.
+const FootprintClosePixelShare = 0.1
+
+// FootprintSeam is the gap, as a share of the line width, between the ends of a
+// stroke that still counts as a closed loop. Reason: seams are left open by up
+// to half a bead so that the ends do not pile up. User: footprint.
+const FootprintSeam = 0.8
+
+// FootprintMitre is the longest mitre, in half line widths, that a wall's corner
+// is followed to. Reason: a tip of 15° needs 7.7; sharper tips are not laid.
+// User: footprint.
+const FootprintMitre = 8
+
+// FootprintRoundWidth is how near (mm) to a hundredth of a millimetre a line
+// width must come to count as one a person typed. Reason: E has five decimals,
+// so widths come out within 0.0003 mm. User: footprint.
+const FootprintRoundWidth = 0.0008
+
+// FootprintSameWidth is the relative difference up to which strokes count as of
+// one width. Reason: rounding of E on short moves gives up to 3 %. User:
+// footprint.
+const FootprintSameWidth = 0.08
+
+// FootprintMaxStrokes and FootprintMaxPoints bound what one layer may hold.
+// Reason: 100 times the largest plate expected; beyond it the file is damaged or
+// no first layer. User: footprint.
+const (
+	FootprintMaxStrokes = 1_000_000
+	FootprintMaxPoints  = 6_000_000
+)
