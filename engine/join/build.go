@@ -265,7 +265,7 @@ func (b *block) opens(l Layer) {
 	for _, op := range l.Operations {
 		counts[op.Role]++
 	}
-	b.comment(fmt.Sprintf("sheenlay: new face begins; %d beads, %d kept strokes, %d prime lines at Z %s mm",
+	b.comment(fmt.Sprintf(OpeningComment[2:]+"; %d beads, %d kept strokes, %d prime lines at Z %s mm",
 		counts[Pattern], counts[Kept], counts[Prime], plainNumber(l.ZMM, 3)))
 	for _, s := range b.Say {
 		b.comment("sheenlay: " + s)

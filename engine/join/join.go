@@ -28,6 +28,13 @@ import (
 // offset From up to To, both starts of lines.
 type Cut struct{ From, To int64 }
 
+// OpeningComment and ClosingComment are how the first and the last comment line
+// of a block begin.
+const (
+	OpeningComment = "; sheenlay: new face begins"
+	ClosingComment = "; sheenlay: new face ends"
+)
+
 // Role says what an operation is.
 type Role uint8
 

@@ -171,15 +171,14 @@ func (p *prover) counted(l *gcode.Line, inside bool) {
 
 // line checks one line of a block, which has just been carried out.
 func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
-	ours := !commands(l) && bytes.HasPrefix(l.Raw, []byte("; sheenlay:"))
 	if !p.started {
 		p.started = true
-		if !ours {
+		if !bytes.HasPrefix(l.Raw, []byte(OpeningComment)) {
 			p.stop(CodeCommentLines, l, "The new block does not begin with a comment line that says what it is.")
 		}
 	}
 	if l.Code != gcode.M(110) {
-		p.lastFrame = ours
+		p.lastFrame = bytes.HasPrefix(l.Raw, []byte(ClosingComment))
 	}
 	if !commands(l) {
 		return
@@ -195,11 +194,12 @@ func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
 		p.sides = append(p.sides, p.beads > 0)
 		return
 	}
-	if move.Kind == gcode.None {
-		return
+	if l.Code != gcode.G(920) {
+		p.numbers(l)
 	}
-	p.numbers(l)
-	p.move(l, move, now)
+	if move.Kind != gcode.None {
+		p.move(l, move, now)
+	}
 }
 
 // numbers checks how the numbers of a motion are written.

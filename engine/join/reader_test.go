@@ -137,3 +137,20 @@ func TestAdversarial(t *testing.T) {
 	}
 	t.Logf("seeds 0 to %d: %d joined, %d wrong", *files-1, *files, wrong)
 }
+
+// TestSecondReaderSeesFaults spoils a sound join: the second reader must object
+// to every fault it is made to judge.
+func TestSecondReaderSeesFaults(t *testing.T) {
+	second := startReader(t)
+	m, in := faultCase()
+	r, _ := proved(t, "sound", m, in)
+	require.Empty(t, second.judge(t, m.Bytes, finishedFile(m, r), jobOf(m, in, r)))
+	for _, f := range allFaults(m) {
+		if f.silent {
+			continue
+		}
+		head, spoiled := spoil(m, in, r, f.edit)
+		finished := append(head, m.Bytes[r.TailOffset:]...)
+		assert.NotEmpty(t, second.judge(t, m.Bytes, finished, jobOf(m, in, spoiled)), f.name)
+	}
+}

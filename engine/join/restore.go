@@ -37,7 +37,7 @@ func (b *block) closes() {
 		b.arcTo(place, to)
 	}
 	b.modes(to)
-	b.comment("sheenlay: new face ends; from the next line on the file is as it was")
+	b.comment(ClosingComment[2:] + "; from the next line on the file is as it was")
 	if tail := b.old.nextNumber; b.Numbered && tail >= 0 {
 		// The line says its number twice: machines differ in whether the N word
 		// of the line or that of the command counts.
