@@ -192,7 +192,8 @@ func (r *removed) check(i int) finding.List {
 	if r.at.Inches != r.to.Inches {
 		stop("join-units", "The layer that is to be replaced changes between inches and millimetres.", "Choose the lines at which the first layer begins and ends again.")
 	}
-	if r.at.Work != r.to.Work || r.at.WorkShift != r.to.WorkShift || r.at.ToolLength != r.to.ToolLength || r.at.SavedShift != r.to.SavedShift {
+	if r.at.Work != r.to.Work || r.at.WorkShift != r.to.WorkShift || r.at.ToolLength != r.to.ToolLength ||
+		r.at.SavedShift != r.to.SavedShift && r.to.SavedShift != r.to.Shift {
 		stop("join-offsets", "The layer that is to be replaced changes the coordinate system.", "Let the layer begin after that line.")
 	}
 	return found

@@ -76,7 +76,7 @@ func (b *block) modes(to *gcode.State) {
 		b.command(planeCodes[to.Plane])
 	}
 	// Registers are set in mm, where five decimals hold them.
-	if at.Shift != to.Shift {
+	if at.Shift != to.Shift || at.SavedShift != to.SavedShift {
 		p := to.Program()
 		b.command(fmt.Sprintf("G92 X%s Y%s Z%s", plainNumber(p.X, 5), plainNumber(p.Y, 5), plainNumber(p.Z, 5)))
 	}

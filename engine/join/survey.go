@@ -51,14 +51,13 @@ func survey(head []byte, cuts []Cut, o gcode.Options) (list []removed, carriageR
 	}
 	for s.Next() {
 		l := summed(s.Line())
-		if inside && l.Offset >= cuts[k].To {
-			if l.Offset > cuts[k].To {
-				found.Add(cutFinding("join-cut-inside-line", "The end of the layer lies inside a line.", l))
-				return nil, carriageReturn, found
-			}
+		if inside && l.Offset == cuts[k].To {
 			list[k].to, list[k].lastLine = in.State(), l.Number
 			inside = false
 			k++
+		} else if inside && l.End > cuts[k].To {
+			found.Add(cutFinding("join-cut-inside-line", "The end of the layer lies inside a line.", l))
+			return nil, carriageReturn, found
 		}
 		if k < len(cuts) && !inside && l.Offset >= cuts[k].From {
 			if l.Offset > cuts[k].From {
@@ -148,7 +147,7 @@ func judge(l *gcode.Line) use {
 			switch code := gcode.CodeOf('G', w.Value); code {
 			case gcode.G(0), gcode.G(10), gcode.G(20), gcode.G(30), gcode.G(50), gcode.G(51),
 				gcode.G(170), gcode.G(180), gcode.G(190), gcode.G(200), gcode.G(210), gcode.G(900), gcode.G(910),
-				gcode.G(920), gcode.G(921), gcode.G(922), gcode.G(923), gcode.G(110):
+				gcode.G(800), gcode.G(920), gcode.G(921), gcode.G(922), gcode.G(923), gcode.G(110):
 				motion = true
 			case gcode.G(100):
 				// With words G10 sets a table; alone it draws filament back.
