@@ -1,0 +1,290 @@
+package layers
+
+import (
+	"math"
+
+	"sheenlay/engine/finding"
+	"sheenlay/engine/gcode"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
+)
+
+// Options of a search.
+type Options struct {
+	// Layers is the number of layers that will be replaced; 0 counts as 1. The
+	// result then holds where each of them starts and where the next one does.
+	Layers int
+	// FirstLine and SecondLine are a person's choice of the lines (from 1) that
+	// start the first and the second layer; 0 for none. Both or neither.
+	FirstLine, SecondLine int
+	// Interp are the options for reading the file.
+	Interp gcode.Options
+}
+
+// Bounds of what a Finder keeps, whatever the file.
+const (
+	maxLevels      = 4096
+	maxFamilies    = 2048
+	maxOccurrences = 512
+	maxToolChanges = 64
+	maxOpening     = 64 // parts of the first level that are told apart
+	furtherLayers  = 3  // layers looked at beyond those needed
+	patience       = 48
+)
+
+// mark is a line of the file: its number, its first byte, the byte past it.
+type mark struct {
+	line        int
+	offset, end int64
+}
+
+// level is material laid at one Z, one line after another.
+type level struct {
+	z, length, fed float64 // mm
+	moves          int
+	box            plane.Box
+	first, last    mark // lines that lay its first and last material
+	approach       mark // first line that moves after the material before
+	quiet          mark // first line that moves after the last other command
+	tool           int
+}
+
+// occurrence is one line of a family.
+type occurrence struct {
+	mark
+	numbers [maxNumbers]float64
+	count   int
+}
+
+// family are the lines whose text differs in numbers only.
+type family struct {
+	key      string
+	sample   string // raw text of its first line
+	meaning  meaning
+	progress bool // a command's text, not a comment
+	seen     int  // lines in all
+	lines    []occurrence
+}
+
+// Finder takes the lines of a file one after another, with their moves, until
+// it has seen enough of them.
+type Finder struct {
+	options  Options
+	levels   []level
+	families map[string]*family
+	order    []*family // in order of first line
+
+	moved, quiet mark    // zero line: none yet
+	traveled     float64 // since the last material, mm
+	marked       bool    // a line that may be a marker stands after the last material
+	ramped       float64 // length of material laid while Z changes, mm
+	flat         float64 // length of material laid at one Z, mm
+	tools        []mark  // changes of tool
+	last         mark    // line read last
+	after        int     // commands since the last material
+	previous     []byte  // comment seen last, to skip repeated ones
+	chosen       [2]mark // lines of a person's choice
+	noNewline    bool
+	next         int // number of levels at which to judge again
+	enough       bool
+}
+
+// NewFinder returns a finder that has seen nothing.
+func NewFinder(o Options) *Finder {
+	o.Layers = max(1, min(o.Layers, 64))
+	return &Finder{options: o, families: map[string]*family{}, next: o.Layers + 1 + furtherLayers}
+}
+
+// Add takes the next line of the file with its move and the tool in force
+// after it.
+func (f *Finder) Add(l *gcode.Line, m *gcode.Move, tool int) {
+	here := mark{l.Number, l.Offset, l.End}
+	f.last = here
+	f.noNewline = l.Is(gcode.NoNewline)
+	if l.Number == f.options.FirstLine {
+		f.chosen[0] = here
+	}
+	if l.Number == f.options.SecondLine {
+		f.chosen[1] = here
+	}
+	switch m.Kind {
+	case gcode.Extrude:
+		f.material(here, m, tool)
+	case gcode.None:
+		if l.Code != 0 && !neutral(l.Code) || l.Is(gcode.NamedCommand) {
+			f.quiet = mark{}
+		}
+	case gcode.Home, gcode.Dwell, gcode.ToolChange:
+		f.quiet = mark{}
+		if m.Kind == gcode.ToolChange && len(f.tools) < maxToolChanges {
+			f.tools = append(f.tools, here)
+		}
+	default:
+		if f.moved.line == 0 {
+			f.moved = here
+		}
+		if f.quiet.line == 0 {
+			f.quiet = here
+		}
+		if m.Kind == gcode.Travel {
+			f.traveled += m.Length()
+		}
+	}
+	if l.Code != 0 && m.Kind != gcode.Extrude {
+		f.after++
+	}
+	if l.Flags&(gcode.HasComment|gcode.FreeText|gcode.NamedCommand) != 0 || l.Code.Letter() == 'M' {
+		f.text(here, l)
+	}
+}
+
+// neutral reports whether a command may stand among the moves that lead to a
+// layer: motion without effect, register, fan, limits, messages.
+func neutral(c gcode.Code) bool {
+	switch c {
+	case gcode.G(0), gcode.G(10), gcode.G(20), gcode.G(30), gcode.G(920), gcode.G(900), gcode.G(910), gcode.M(82), gcode.M(83),
+		gcode.M(106), gcode.M(107), gcode.M(117), gcode.M(118), gcode.M(73), gcode.M(201), gcode.M(203), gcode.M(204),
+		gcode.M(205), gcode.M(220), gcode.M(221), gcode.M(486), gcode.M(900):
+		return true
+	}
+	return false
+}
+
+// material takes a move that lays material.
+func (f *Finder) material(here mark, m *gcode.Move, tool int) {
+	if f.moved.line == 0 {
+		f.moved = here
+	}
+	if f.quiet.line == 0 {
+		f.quiet = here
+	}
+	length := m.Length()
+	n := len(f.levels)
+	if math.Abs(m.To.Z-m.From.Z) > tol.StillAxis {
+		f.ramped += length
+		if n > 0 && m.To.Z <= f.levels[n-1].z+tol.SameLevel {
+			f.levels[n-1].last = here
+			f.moved, f.quiet, f.traveled, f.after = mark{}, mark{}, 0, 0
+		}
+		return
+	}
+	f.flat += length
+	if n == 0 || math.Abs(m.To.Z-f.levels[n-1].z) > tol.SameLevel || f.opens() {
+		if n == maxLevels {
+			f.enough = true
+			return
+		}
+		f.levels = append(f.levels, level{z: m.To.Z, first: here, approach: f.moved, quiet: f.quiet, box: plane.EmptyBox(), tool: tool})
+		n++
+		f.judge()
+	}
+	v := &f.levels[n-1]
+	v.last = here
+	v.length += length
+	v.fed += m.Fed
+	v.moves++
+	v.box = v.box.Include(plane.Point{X: m.From.X, Y: m.From.Y}).Include(plane.Point{X: m.To.X, Y: m.To.Y})
+	f.moved, f.quiet, f.traveled, f.after, f.marked = mark{}, mark{}, 0, 0, false
+}
+
+// opens reports whether material at the Z of the level before opens a level of
+// its own all the same: as long as nothing has been laid higher, a priming line
+// may have ended, which shows in a travel or in a line that may be a marker.
+// Levels that belong together are joined when the evidence is judged.
+func (f *Finder) opens() bool {
+	n := len(f.levels)
+	return n <= maxOpening && same(f.levels[n-1].z, f.levels[0].z) &&
+		(f.marked || f.traveled > 5 && f.levels[n-1].moves <= tol.PrimeMoves)
+}
+
+// text files a line under its family.
+func (f *Finder) text(here mark, l *gcode.Line) {
+	raw, progress := l.Comment, false
+	switch {
+	case l.Is(gcode.NamedCommand):
+		raw, progress = l.Raw, true
+	case l.Is(gcode.FreeText) && (l.Code == gcode.M(117) || l.Code == gcode.M(118)):
+		raw, progress = l.Text, true
+	case l.Code.Letter() == 'M' && raw == nil:
+		if _, ok := l.Value('L'); !ok || l.Code == gcode.M(204) || l.Code == gcode.M(205) {
+			return
+		}
+		raw, progress = l.Raw, true
+	}
+	if len(raw) == 0 || len(raw) > maxText {
+		return
+	}
+	if !progress && len(l.Words()) > 0 && string(raw) == string(f.previous) {
+		return
+	}
+	f.previous = append(f.previous[:0], raw...)
+	t, ok := normal(raw)
+	if !ok {
+		return
+	}
+	if progress {
+		t.key = "> " + t.key
+	}
+	y := f.families[t.key]
+	if y == nil {
+		if len(f.order) == maxFamilies {
+			return
+		}
+		y = &family{key: t.key, sample: string(raw), meaning: meaningOf(t.key), progress: progress}
+		f.families[t.key] = y
+		f.order = append(f.order, y)
+	}
+	y.seen++
+	f.marked = f.marked || t.count > 0 || y.meaning.layer > 0 || y.meaning.change > 0 || y.meaning.end > 0
+	if len(y.lines) < maxOccurrences {
+		y.lines = append(y.lines, occurrence{here, t.numbers, t.count})
+	}
+}
+
+// judge looks at the evidence when a level begins and enough of them are known.
+func (f *Finder) judge() {
+	if len(f.levels) < f.next || f.enough {
+		return
+	}
+	r := f.decide(false)
+	f.enough = !r.NeedsChoice && len(r.Layers) > f.options.Layers+furtherLayers-1
+	f.next = len(f.levels) + max(1, len(f.levels)/4)
+	if len(f.levels) >= patience*(f.options.Layers+1) {
+		f.enough = true
+	}
+}
+
+// Enough reports whether further lines would not change the answer: the wanted
+// layers and a few more are established, or will not be.
+func (f *Finder) Enough() bool {
+	return f.enough || f.ramped > 2000 && f.ramped > 4*f.flat
+}
+
+// Result judges what was seen. whole says that this was the whole file.
+func (f *Finder) Result(whole bool) Result {
+	return f.decide(whole)
+}
+
+// Find searches a whole file that lies in memory, or as much of it as is
+// needed, and quotes the candidates.
+func Find(data []byte, o Options) Result {
+	if bad := gcode.Sniff(data, true); bad != nil {
+		return Result{NeedsChoice: true, Findings: finding.List{*bad}}
+	}
+	f := NewFinder(o)
+	s := gcode.NewScanner(data)
+	in := gcode.NewInterp(o.Interp)
+	whole := true
+	for s.Next() {
+		l := s.Line()
+		m := in.Step(l)
+		f.Add(l, &m, in.At().Tool)
+		if f.Enough() && l.Number >= o.SecondLine {
+			whole = s.Offset() == int64(len(data))
+			break
+		}
+	}
+	r := f.Result(whole)
+	r.Quote(data)
+	return r
+}
