@@ -56,28 +56,35 @@ func startReader(t *testing.T) *reader {
 	return r
 }
 
-type readerJob struct {
-	From  int64      `json:"from"`
-	To    int64      `json:"to"`
-	Tail  int64      `json:"tail"`
-	Bed   [4]float64 `json:"bed"`
-	Z     float64    `json:"z"`
-	EMM   float64    `json:"eMM"`
-	PerMM float64    `json:"perMM"`
-	Short float64    `json:"short"`
-	Lift  float64    `json:"lift"`
-	Added []string   `json:"added"`
+type readerBlock struct {
+	From  int64   `json:"from"`
+	To    int64   `json:"to"`
+	Start int64   `json:"start"`
+	End   int64   `json:"end"`
+	Z     float64 `json:"z"`
+	EMM   float64 `json:"eMM"`
 }
 
-// jobOf describes a join of one layer to the second reader.
+type readerJob struct {
+	Blocks []readerBlock `json:"blocks"`
+	Bed    [4]float64    `json:"bed"`
+	PerMM  float64       `json:"perMM"`
+	Short  float64       `json:"short"`
+	Lift   float64       `json:"lift"`
+	Added  []string      `json:"added"`
+}
+
+// jobOf describes a join to the second reader.
 func jobOf(m specimen.Specimen, in join.Input, r join.Result) readerJob {
 	bed := m.Truth.Bed
 	s := in.Settings.Filled()
 	j := readerJob{
-		From: in.Cuts[0].From, To: in.Cuts[0].To, Tail: in.Cuts[0].From + int64(len(r.Blocks[0].Bytes)),
-		Bed: [4]float64{bed.Min.X, bed.Min.Y, bed.Max.X, bed.Max.Y},
-		Z:   in.Layers[0].ZMM, EMM: join.PlanOf(in, r, join.Machine{}).EMM[0], PerMM: m.Truth.EPerMM,
+		Bed: [4]float64{bed.Min.X, bed.Min.Y, bed.Max.X, bed.Max.Y}, PerMM: m.Truth.EPerMM,
 		Short: s.ShortTravelMM + s.WipeMM, Lift: s.LiftMM,
+	}
+	plan := join.PlanOf(in, r, join.Machine{})
+	for i, b := range r.Blocks {
+		j.Blocks = append(j.Blocks, readerBlock{b.Cut.From, b.Cut.To, b.Start, b.Start + int64(len(b.Bytes)), plan.ZMM[i], plan.EMM[i]})
 	}
 	if s.Pause != nil {
 		j.Added = s.Pause.Commands
@@ -107,14 +114,17 @@ func (r *reader) judge(t *testing.T, original, finished []byte, job readerJob) [
 	return wrong
 }
 
-// TestSecondReaderAgrees judges the kept files by the second reader.
+// TestSecondReaderAgrees judges the kept files by the second reader, with one
+// to three layers replaced.
 func TestSecondReaderAgrees(t *testing.T) {
 	second := startReader(t)
 	for _, s := range allFiles() {
 		m := specimen.Make(s.Options)
-		in := inputFor(m, 1, rand.New(rand.NewPCG(3, 4)))
-		r, _ := proved(t, s.ID, m, in)
-		assert.Empty(t, second.judge(t, m.Bytes, finishedFile(m, r), jobOf(m, in, r)), s.ID)
+		for layers := 1; layers <= 3 && layers < len(m.Truth.Layers); layers++ {
+			in := inputFor(m, layers, rand.New(rand.NewPCG(3, 4)))
+			r, _ := proved(t, s.ID, m, in)
+			assert.Empty(t, second.judge(t, m.Bytes, finishedFile(m, r), jobOf(m, in, r)), "%s, %d layers", s.ID, layers)
+		}
 	}
 }
 

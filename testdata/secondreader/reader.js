@@ -140,59 +140,72 @@ const essence = (text) => text.toUpperCase().replace(/\s+/g, "");
 
 /**
  * Judges a join.
- * job: { from, to (cut of the original), tail (where the tail begins in the
- * finished file), bed: [x0, y0, x1, y1], z (asked), eMM (asked in all),
- * short (longest low travel), added: [commands the block may add] }
+ * job: { blocks: [{ from, to (cut of the original), start, end (place in the
+ * finished file), z, eMM (asked) }], bed: [x0, y0, x1, y1], perMM (of the
+ * piece), short (longest low travel), lift, added: [commands the last block may
+ * add] }
  */
 function judge(original, finished, job) {
   const wrong = [];
   const say = (text) => wrong.length < 20 && wrong.push(text);
-  if (original.compare(finished, 0, job.from, 0, job.from) !== 0) say("head changed");
-  if (original.compare(finished, job.tail, finished.length, job.to, original.length) !== 0) say("tail changed");
-
   const a = newMachine(), b = newMachine();
+  let from = 0, at = 0;
+  job.blocks.forEach((block, i) => {
+    if (block.from - from !== block.start - at || original.compare(finished, at, block.start, from, block.from) !== 0) say("head changed");
+    follow(a, original, from, block.from);
+    follow(b, finished, at, block.start);
+    judgeBlock(original, finished, a, b, block, job, i === job.blocks.length - 1 ? job.added || [] : [], say);
+    compareStates(b, a, say);
+    from = block.to;
+    at = block.end;
+  });
+  if (original.compare(finished, at, finished.length, from, original.length) !== 0) say("tail changed");
+  judgeNumbers(finished, say);
+  return wrong;
+}
+
+/** Judges one block; both machines stand at its start and are left at its end. */
+function judgeBlock(original, finished, a, b, block, job, allowed, say) {
   const commands = [], own = [];
   let height = Infinity;
-  follow(a, original, 0, job.from);
-  follow(b, finished, 0, job.from);
-  follow(a, original, job.from, job.to, (l, move) => {
+  follow(a, original, block.from, block.to, (l, move) => {
     if (kept(l)) commands.push(essence(l.text));
     if (move && move.out > 0 && move.length > 0) height = Math.min(height, move.z);
   });
-  if (!near(height, job.z, 0.002)) say(`layer lies at ${height}, not ${job.z}`);
-  const added = (job.added || []).map(essence);
-  let fed = 0, sum = 0, length = 0, inside = true;
-  follow(b, finished, job.from, job.tail, (l, move, m) => {
+  if (!near(height, block.z, 0.002)) say(`layer lies at ${height}, not ${block.z}`);
+  const added = allowed.map(essence);
+  let sum = 0, inside = true;
+  follow(b, finished, block.start, block.end, (l, move, m) => {
     if (l.badSum) say("checksum: " + l.text);
     if (kept(l) && !added.includes(essence(l.text))) own.push(essence(l.text));
     if (!move) return;
     for (const t of l.text.matchAll(/([A-Z])([-+]?)(\d*)\.?(\d*)/g)) {
       const digits = t[4].length;
-      if ("XYZ".includes(t[1]) && digits > 3 || t[1] === "E" && digits > 5) say("digits: " + l.text);
+      if (("XYZ".includes(t[1]) && digits > 3) || (t[1] === "E" && digits > 5)) say("digits: " + l.text);
       if (t[2] === "-" && Number(t[3] + "." + t[4]) === 0) say("minus nought: " + l.text);
     }
     const [x0, y0, x1, y1] = job.bed;
     inside = inside && move.x >= x0 && move.x <= x1 && move.y >= y0 && move.y <= y1;
+    // The next block's height is reached from below.
     if (move.z < height - 0.002 && move.length > 0) say(`below the layer at ${move.z}`);
     if (move.out > 1e-4 && move.length > 0) {
       if (m.byCommand || move.drawnBefore > 3e-5) say("bead while retracted: " + l.text);
-      if (!near(move.z, job.z, 0.002)) say(`bead at ${move.z}`);
+      if (!near(move.z, block.z, 0.002)) say(`bead at ${move.z}`);
       if (move.length > 0.1 && move.out / move.length > 5 * job.perMM) say("jump of E: " + l.text);
       const hot = m.settings.get("M104 S");
       if (hot !== undefined && hot > 0 && hot < 170) say("cold");
       sum += move.out;
-      length += move.length;
     }
     if (move.out > 0.05 && move.length === 0) say("blob: " + l.text);
-    if (move.fed === 0 && move.length > job.short && near(move.z, job.z, 0.002) && job.lift > 0) say(`low travel of ${move.length}: ` + l.text);
-    fed += move.fed;
+    if (move.fed === 0 && move.length > job.short && near(move.z, block.z, 0.002) && job.lift > 0) say(`low travel of ${move.length}: ` + l.text);
   });
   if (!inside) say("off the bed");
-  if (!near(sum, job.eMM, 1e-4 * job.eMM + 1e-4)) say(`feeds ${sum}, asked ${job.eMM}`);
+  if (!near(sum, block.eMM, 1e-4 * block.eMM + 1e-4)) say(`feeds ${sum}, asked ${block.eMM}`);
   if (commands.join("\n") !== own.join("\n")) say(`commands ${JSON.stringify(own)} are not ${JSON.stringify(commands)}`);
-  compareStates(b, a, say);
+}
 
-  // The line numbers of the whole file run on, or are set by M110.
+/** Checks that the line numbers of a whole file run on, or are set by M110. */
+function judgeNumbers(finished, say) {
   let last = null;
   follow(newMachine(), finished, 0, finished.length, (l) => {
     if (l.number === null) return;
@@ -203,7 +216,6 @@ function judge(original, finished, job) {
       last = l.number;
     }
   });
-  return wrong;
 }
 
 /** Answers frames on standard input: a line of JSON { job, original, finished } with lengths, then the bytes. */
