@@ -68,6 +68,16 @@ func newBraid(w *weave, used []bool, walls *near.Grid, width float64) *braid {
 // lay makes the strips of one cell.
 func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 	f := &furrow{cell: b.w.cells[c], g: b.w.gauges[c]}
+	f.faced = func(p plane.Point) bool {
+		hit := false
+		q := f.frame.Out(p)
+		b.walls.Near(q, q, b.width, func(id int) bool {
+			_, _, d := b.walls.Segment(id).Closest(q)
+			hit = d < 0.75*b.width
+			return !hit
+		})
+		return hit
+	}
 	var nodes [][2]int32
 	for side := range 2 {
 		list := parts[side]

@@ -53,6 +53,9 @@ func TestFigures(t *testing.T) {
 			for _, x := range res.Findings {
 				count[x.Code]++
 			}
+			for _, x := range res.Findings {
+				t.Logf("   %s %.3f at %v", x.Code, x.Value, *x.Place.At)
+			}
 			t.Logf("%v crossings %d", count, Crossings(res.Strands))
 			if dir := os.Getenv("FILL_PICTURES"); dir != "" {
 				require.NoError(t, picture(dir+"/"+c.name+".png", c.face.Bounds().Grow(1), res.Strands, 16))

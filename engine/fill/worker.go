@@ -11,6 +11,7 @@ import (
 	"sheenlay/engine/plane"
 	"sheenlay/engine/scan"
 	"sheenlay/engine/strand"
+	"sheenlay/engine/tol"
 )
 
 // worker lays one island.
@@ -86,7 +87,7 @@ func (w *worker) areas() ([]Area, error) {
 	zones := w.req.Pattern.Zones
 	if len(w.req.Pattern.Curves) > 0 {
 		a := w.newArea(strand.Ground, w.req.Pattern.Ground, pattern.Zone{Spacing: w.req.SpacingMM})
-		a.Covers = []scan.Cover{{Region: w.island, Clearance: a.Width / 2}}
+		a.Covers = []scan.Cover{{Region: w.island, Clearance: a.Width/2 - w.overhang()}}
 		return []Area{a}, nil
 	}
 	s, err := look(w.ctx, w.island, zones, w.req.SpacingMM, w.req.WidthMM)
@@ -98,24 +99,30 @@ func (w *worker) areas() ([]Area, error) {
 	for i, z := range s.touched {
 		zone := zones[z]
 		a := w.newArea(z, zone.Lay, zone)
-		a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zone.Region, box), Clearance: a.Spacing / 2})
+		a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zone.Region, box), Clearance: a.Spacing/2 - tol.FillNearerMM})
 		if !s.inside[i] {
-			a.Covers = append(a.Covers, scan.Cover{Region: w.island, Clearance: a.Width / 2})
+			a.Covers = append(a.Covers, scan.Cover{Region: w.island, Clearance: a.Width/2 - w.overhang()})
 		}
 		for _, o := range s.above[i] {
-			a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zones[o].Region, box), Outside: true, Clearance: a.Spacing / 2})
+			a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zones[o].Region, box), Outside: true, Clearance: a.Spacing/2 - tol.FillNearerMM})
 		}
 		out = append(out, a)
 	}
 	if s.ground {
 		a := w.newArea(strand.Ground, w.req.Pattern.Ground, pattern.Zone{Spacing: w.req.SpacingMM})
-		a.Covers = append(a.Covers, scan.Cover{Region: w.island, Clearance: a.Width / 2})
+		a.Covers = append(a.Covers, scan.Cover{Region: w.island, Clearance: a.Width/2 - w.overhang()})
 		for _, z := range s.touched {
-			a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zones[z].Region, box), Outside: true, Clearance: a.Spacing / 2})
+			a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zones[z].Region, box), Outside: true, Clearance: a.Spacing/2 - tol.FillNearerMM})
 		}
 		out = append(out, a)
 	}
 	return out, nil
+}
+
+// overhang is how far beads may reach over the island's border: what
+// tol.FillSpillShare of its area makes, spread over the border.
+func (w *worker) overhang() float64 {
+	return max(0, min(tol.FillOverhangMM, tol.FillSpillShare*w.island.Area()/w.island.Length()))
 }
 
 func (w *worker) newArea(index int32, lay pattern.Lay, z pattern.Zone) Area {

@@ -1,6 +1,8 @@
 package fill
 
 import (
+	"math"
+
 	"sheenlay/engine/plane"
 	"sheenlay/engine/scan"
 	"sheenlay/engine/tol"
@@ -18,6 +20,9 @@ type furrow struct {
 	*cell
 	g      gauge
 	spines []spine
+	// faced reports whether a place of the lay's frame lies at the border of
+	// the face, where a wider bead would spill; nil for cells away from it.
+	faced func(p plane.Point) bool
 }
 
 // edge returns the side of a cell between two heights as a simplified line.
@@ -109,10 +114,12 @@ func (f *furrow) zigzag(rows fit, fromRight bool) *path {
 			break
 		}
 		up := rows.y(k + 1)
+		from := len(b.points) - 1
 		for i := f.above(y); i < len(f.y) && f.y[i] < up; i++ {
 			b.to(at(f.y[i], right), f.pair(f.y[i]), connector, true)
 		}
 		b.to(at(up, right), f.pair(up), connector, true)
+		f.widen(b, from, right)
 	}
 	return b
 }
@@ -124,4 +131,19 @@ func (f *furrow) spinePath(s spine) *path {
 		b.to(p, f.pair(p.Y), connector, true)
 	}
 	return b
+}
+
+// widen gives a connector (the segments from point from on) more flow, to fill
+// the notch that every second gap between rows leaves at a border.
+func (f *furrow) widen(b *path, from int, right bool) {
+	a, c := b.points[from], b.points[len(b.points)-1]
+	d := c.Sub(a)
+	n := d.Norm()
+	if n == 0 || (f.faced != nil && f.faced(a.Lerp(c, 0.5))) {
+		return
+	}
+	factor := 1 + tol.FillNotchShare*(1-math.Pi/4*math.Abs(d.Y)/n)
+	for i := from; i < len(b.width); i++ {
+		b.width[i] = min(b.width[i]*factor, f.g.max)
+	}
 }

@@ -47,6 +47,7 @@ type bridge struct {
 	low     [2]plane.Point
 	high    [2]plane.Point
 	crossed bool
+	gap     float64 // length of the cuts
 }
 
 // candidate is a place for a bridge.
@@ -54,8 +55,17 @@ type candidate struct {
 	loop [2]int32
 	at   [2]float64
 	same bool // the two run the same way
+	gap  float64
 	cost float64
 }
+
+// The last pass cuts less out, to get through places where two beads lie closer
+// than usual.
+const (
+	passes     = 4
+	narrowPass = 3
+	narrowGap  = 0.6
+)
 
 func newJoiner(loops []Loop, opt Options) *joiner {
 	j := &joiner{opt: opt, loops: loops, left: len(loops)}
@@ -103,8 +113,12 @@ func (j *joiner) find(i int32) int32 {
 func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) {
 	w := j.opt.Width
 	reach, pitch := 1.5*w, 2.5*w
+	gap := j.opt.Gap
 	if pass > 0 {
 		reach, pitch = j.opt.Reach, 0.6*w
+	}
+	if pass == narrowPass {
+		gap, pitch = narrowGap*gap, 0.25*w
 	}
 	main := j.largest()
 	var out []candidate
@@ -159,7 +173,7 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 				for _, f := range found {
 					oa, ob := j.loops[f.loop].Segment(int(f.segment))
 					c := candidate{
-						loop: [2]int32{int32(i), f.loop},
+						loop: [2]int32{int32(i), f.loop}, gap: gap,
 						at: [2]float64{
 							j.arc[i][s] + (float64(k)+0.5)/float64(n)*length,
 							j.arc[f.loop][f.segment] + f.share*oa.Dist(ob),
@@ -206,17 +220,17 @@ func (j *joiner) price(c *candidate, u, v plane.Point) bool {
 	w := j.opt.Width
 	// Links longer than the beads' distance lay bead twice; cutting round a
 	// corner leaves it bare; links too near each other overlap.
-	bent := 2*j.opt.Gap - b.low[0].Dist(b.high[0]) - b.low[1].Dist(b.high[1])
+	bent := 2*c.gap - b.low[0].Dist(b.high[0]) - b.low[1].Dist(b.high[1])
 	apart := first.Dist(second)
 	c.cost = math.Abs(first.A.Dist(first.B)-w) + math.Abs(second.A.Dist(second.B)-w) +
-		2*bent + 2*max(0, 0.8*w-apart)
+		2*bent + 2*max(0, 0.8*w-apart) + (j.opt.Gap - c.gap)
 	return true
 }
 
 // ends places the cuts of a candidate; false where a cut does not fit.
 func (j *joiner) ends(c candidate) (bridge, bool) {
-	b := bridge{loop: c.loop, at: c.at, crossed: !c.same}
-	half := j.opt.Gap / 2
+	b := bridge{loop: c.loop, at: c.at, crossed: !c.same, gap: c.gap}
+	half := c.gap / 2
 	for k, l := range c.loop {
 		total := j.arc[l][len(j.arc[l])-1]
 		lo, hi := c.at[k]-half, c.at[k]+half
@@ -224,7 +238,7 @@ func (j *joiner) ends(c candidate) (bridge, bool) {
 			if lo < half || hi > total-half {
 				return b, false
 			}
-		} else if total < 3*j.opt.Gap {
+		} else if total < 3*c.gap {
 			return b, false
 		}
 		b.low[k], b.high[k] = j.point(l, lo), j.point(l, hi)
@@ -278,7 +292,7 @@ func (j *joiner) try(c candidate) {
 	j.links = append(j.links, b)
 	for k, l := range b.loop {
 		j.cuts[l] = append(j.cuts[l], cut{
-			lo: b.at[k] - j.opt.Gap/2, hi: b.at[k] + j.opt.Gap/2, bridge: id, side: int8(k),
+			lo: b.at[k] - b.gap/2, hi: b.at[k] + b.gap/2, bridge: id, side: int8(k),
 		})
 	}
 	first, second := b.links()
@@ -295,8 +309,8 @@ func (j *joiner) try(c candidate) {
 func (j *joiner) free(b bridge, k int) bool {
 	l := b.loop[k]
 	total := j.arc[l][len(j.arc[l])-1]
-	room := 1.3 * j.opt.Gap
 	for _, c := range j.cuts[l] {
+		room := 0.65 * (b.gap + c.hi - c.lo)
 		d := math.Abs((c.lo+c.hi)/2 - b.at[k])
 		if !j.loops[l].Open {
 			d = math.Mod(d, total)
@@ -362,7 +376,7 @@ func (j *joiner) clearsOwn(b bridge, k int, link near.Segment, segment int) bool
 	l := b.loop[k]
 	arc := j.arc[l]
 	total := arc[len(arc)-1]
-	half := j.opt.Gap / 2
+	half := b.gap / 2
 	from, to := arc[segment], arc[segment+1]
 	// Shift so that the cut's middle is nearest to the segment's middle.
 	at := b.at[k]

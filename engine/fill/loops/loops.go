@@ -92,7 +92,7 @@ func Join(ctx context.Context, loops []Loop, opt Options) (Result, error) {
 	j := newJoiner(loops, opt)
 	// The first pass takes the beads that run side by side as planned; the
 	// second looks wider, and only for what is still apart.
-	for pass := range 3 {
+	for pass := range passes {
 		if j.left <= 1 {
 			break
 		}
