@@ -84,12 +84,22 @@ type Planner struct {
 	told    int64      // moves reported to OnMove
 	accels  [3]float64 // by kind
 	limited bool       // any axis limit is set
+	level   [2]float64 // speed and acceleration under which X and Y limit no level move
 }
 
 // NewPlanner returns a planner for a machine with these limits, which should
 // have passed Validate.
 func NewPlanner(l Limits) *Planner {
 	p := &Planner{limits: l, blocks: make([]block, 0, firstWindow)}
+	p.level = [2]float64{math.Inf(1), math.Inf(1)}
+	for i := X; i <= Y; i++ {
+		if v := l.MaxSpeedMMs[i]; v > 0 {
+			p.level[0] = min(p.level[0], v)
+		}
+		if a := l.MaxAccelMMs2[i]; a > 0 {
+			p.level[1] = min(p.level[1], a)
+		}
+	}
 	p.accels = [3]float64{feeding: l.AccelMMs2, travel: l.TravelAccelMMs2, retract: l.RetractAccelMMs2}
 	for i := range axes {
 		if l.MaxSpeedMMs[i] > 0 || l.MaxAccelMMs2[i] > 0 {
@@ -139,8 +149,8 @@ func (p *Planner) Add(m *Move) {
 // shape fills in what the move alone decides, and the speed at which its
 // corner with the move before may be taken.
 func (p *Planner) shape(b *block, m *Move, dx, dy, dz, way float64) {
-	const secondsPerMinute = 60
-	cruise := m.Feed / secondsPerMinute
+	const minutesPerSecond = 1.0 / 60
+	cruise := m.Feed * minutesPerSecond
 	filament := math.Abs(m.DE)
 	b.limit2, b.entry2 = 0, 0
 	if way <= tol.MotionShortest {
@@ -162,7 +172,9 @@ func (p *Planner) shape(b *block, m *Move, dx, dy, dz, way float64) {
 		b.kind = feeding
 	}
 	accel := p.accels[b.kind]
-	if p.limited {
+	// Most moves are level and slow enough for X and Y at any direction; only
+	// the filament is then asked.
+	if p.limited && !(dz == 0 && cruise <= p.level[0] && accel <= p.level[1] && p.filamentFree(filament*per, cruise, accel)) {
 		share := [axes]float64{math.Abs(next.ux), math.Abs(next.uy), math.Abs(next.uz), filament * per}
 		for i, s := range share {
 			if v := p.limits.MaxSpeedMMs[i]; v > 0 && cruise*s > v {
@@ -180,6 +192,13 @@ func (p *Planner) shape(b *block, m *Move, dx, dy, dz, way float64) {
 		b.limit2 = p.corner(&p.before, &next)
 	}
 	p.before = next
+}
+
+// filamentFree reports whether a move that feeds share mm for each mm of its
+// way stays within the limits of the filament's drive.
+func (p *Planner) filamentFree(share, cruise, accel float64) bool {
+	v, a := p.limits.MaxSpeedMMs[E], p.limits.MaxAccelMMs2[E]
+	return (v == 0 || cruise*share <= v) && (a == 0 || accel*share <= a)
 }
 
 // corner returns the largest square of the speed between two moves. Each limit
@@ -283,7 +302,9 @@ func (p *Planner) emit(out, n int) {
 		seconds := 0.0
 		ramps := float64(2*b.cruise*b.cruise) - p.carry2 - exit2 // times 2a: the two ramps' length
 		if ramps <= b.reserve {
-			seconds = (b.cruise-v0+(b.cruise-v1))/b.accel + (b.reserve-ramps)/(2*b.accel*b.cruise)
+			// (2v−v0−v1)/a + (2ad−ramps)/(2av), in one division.
+			twice := 2 * b.cruise
+			seconds = (float64((b.cruise-v0+(b.cruise-v1))*twice) + (b.reserve - ramps)) / (b.accel * twice)
 		} else {
 			seconds = (2*math.Sqrt((b.reserve+p.carry2+exit2)/2) - v0 - v1) / b.accel
 		}
@@ -320,7 +341,7 @@ func (p *Planner) Finish() Estimate {
 
 // Reset forgets all moves and keeps the limits and the memory.
 func (p *Planner) Reset() {
-	*p = Planner{limits: p.limits, OnMove: p.OnMove, blocks: p.blocks[:0], accels: p.accels, limited: p.limited}
+	*p = Planner{limits: p.limits, OnMove: p.OnMove, blocks: p.blocks[:0], accels: p.accels, limited: p.limited, level: p.level}
 }
 
 // Time returns what the moves take on a machine with these limits. An empty

@@ -161,7 +161,7 @@ func (s Spec) Validate() finding.List {
 	if s.Across.Quantity == s.Down.Quantity {
 		c.stop("trial-same", "trial.down", "Across and down vary the same quantity.", "Vary two different ones, or nothing down.")
 	}
-	if usable && len(found) == 0 {
+	if usable && found.Worst() != finding.Stop {
 		c.volumeFlow(s, settings)
 	}
 	return found
@@ -204,6 +204,10 @@ func (c check) axis(s Spec, a Axis, name string, mayBeNothing bool) {
 		c.within(field+".to", q.label+" "+name+", last,", a.To, low, high, unit)
 		if a.From == a.To {
 			c.stop("trial-no-range", field+".to", fmt.Sprintf("%s %s goes from %s to the same value.", q.label, name, finding.Figure(a.From)), "Give a range, or a single step.")
+		} else if a.Quantity == Lay && math.Abs(math.Remainder(a.To-a.From, 180))*math.Pi/180 <= tol.LayAngle {
+			c.found.Add(finding.Finding{Code: "trial-lay-repeats", Level: finding.Caution,
+				Text:   fmt.Sprintf("The first and the last lay angle %s, %s and %s degrees, are the same direction.", name, finding.Figure(a.From), finding.Figure(a.To)),
+				Remedy: "End the range one step earlier, say at 150 instead of 180 degrees.", Place: &finding.Place{Element: field + ".to"}})
 		}
 	}
 }

@@ -271,6 +271,14 @@ func TestSpecsAreRefusedByName(t *testing.T) {
 		})
 	}
 	assert.NotEmpty(t, trial.Spec{}.Validate())
+
+	s := usual()
+	s.Across = trial.Axis{Quantity: trial.Lay, From: 0, To: 180, Steps: 5}
+	plate, found := trial.Layout(rectangle(0, 0, 200, 200), s)
+	require.Len(t, found, 1, "0 and 180 degrees are one direction: said, not refused")
+	assert.Equal(t, "trial-lay-repeats", found[0].Code)
+	assert.Equal(t, finding.Caution, found[0].Level)
+	assert.Len(t, plate.Patches, 20)
 }
 
 func TestUseAPatch(t *testing.T) {
