@@ -189,6 +189,9 @@ func (r *removed) check(i int) finding.List {
 	if r.to.Known&gcode.AllAxes != gcode.AllAxes {
 		stop("join-place-unknown", "Where the layer ends the file has not yet said where the nozzle is.", "Choose the lines at which the first layer begins and ends again.")
 	}
+	if r.to.Feed <= 0 {
+		stop("join-feed-unknown", "The layer is laid without any speed having been set, so it cannot be given back to what follows.", "Have the file written with F words.")
+	}
 	if r.at.Inches != r.to.Inches {
 		stop("join-units", "The layer that is to be replaced changes between inches and millimetres.", "Choose the lines at which the first layer begins and ends again.")
 	}

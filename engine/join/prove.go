@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/gcode"
@@ -183,7 +182,7 @@ func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
 	if !commands(l) {
 		return
 	}
-	if l.Trouble != 0 {
+	if l.Trouble&^(gcode.OpenComment|gcode.NestedComment) != 0 {
 		p.stop(CodeLine, l, "A line of the new block cannot be read without doubt.")
 	}
 	if p.old[p.index].numbered && !l.Is(gcode.HasNumber) {
@@ -213,11 +212,11 @@ func (p *prover) numbers(l *gcode.Line) {
 		default:
 			continue
 		}
-		text := string(l.Raw[w.Span.Start+1 : w.Span.End])
-		if w.Value == 0 && strings.HasPrefix(text, "-") {
+		text := l.Raw[w.Span.Start+1 : w.Span.End]
+		if w.Value == 0 && bytes.HasPrefix(text, []byte("-")) {
 			p.stop(CodeNumber, l, "A nought is written with a minus sign.")
 		}
-		if i := strings.IndexByte(text, '.'); i >= 0 && len(text)-i-1 > limit {
+		if i := bytes.IndexByte(text, '.'); i >= 0 && len(text)-i-1 > limit {
 			p.stop(CodeNumber, l, "The word %c%s has more than %d decimals.", w.Letter, text, limit)
 		}
 	}

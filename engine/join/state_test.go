@@ -108,6 +108,7 @@ func TestRefusals(t *testing.T) {
 		{"units change", start + "M83\n@\n" + layer + "G20\n@\n", "join-units", nil},
 		{"coordinate system changes", start + "M83\n@\n" + layer + "G10 L2 P1 X5\n@\n", "join-offsets", nil},
 		{"moves and commands on one line", start + "M83\n@\n" + layer + "G1 X50 M106 S9\n@\n", "join-mixed-line", nil},
+		{"no speed at all", "G90\nM83\nG1 X0 Y0 Z5\n@\nG1 X30 Y30 Z0.2\nG1 X40 E0.34\n@\nG1 X9\n", "join-feed-unknown", nil},
 		{"place never said", "M83\n@\nG1 E0.1 Z0.2 F1200\nG1 X4 E0.3\n@\n", "join-place-unknown", nil},
 		{"cut inside a line", start + "M83\n@\n" + layer + "@\nG1 X5\n", "join-cut-inside-line", func(in *join.Input) { in.Cuts[0].From++ }},
 		{"cut ends inside a line", start + "M83\n@\n" + layer + "@\nG1 X5\n", "join-cut-inside-line", func(in *join.Input) { in.Cuts[0].To++ }},

@@ -206,7 +206,20 @@ func (r *removed) take(l *gcode.Line, move gcode.Move, now *gcode.State, found *
 		}
 		return
 	}
-	switch judge(l) {
+	what := judge(l)
+	doubtful := l.Trouble &^ (gcode.OpenComment | gcode.NestedComment)
+	if what != kept {
+		doubtful &^= gcode.BlankInNumber // a motion is read as the standard has it
+	}
+	if doubtful != 0 {
+		found.Add(at(finding.Finding{
+			Code: CodeLine, Level: finding.Stop,
+			Text:   "A line of the layer that is to be replaced cannot be read without doubt.",
+			Remedy: "Look at the line: the file may be damaged. Have it written again.",
+		}, l))
+		return
+	}
+	switch what {
 	case kept:
 		c := command{text: bare(l), line: l.Number}
 		if r.beads == 0 {
