@@ -2,6 +2,7 @@
 // module that knows them all.
 
 import { createKeeper } from './keeper.js';
+import { workOffline } from './offline.js';
 import { createPictures } from './pictures.js';
 import { createPieces } from './pieces.js';
 import { createRunner } from './run.js';
@@ -50,10 +51,8 @@ export function createController(engine, document) {
     save,
     openCard,
     closeCard: () => openCard(null),
-    openField: (path) => openCard(String(path).split('.')[0], path),
+    openField: (path) => openCard(cardOf(path), path),
     goTo: (at) => bench.goTo(at),
-    zoomBy: (factor) => bench.zoomBy(factor),
-    showAll: () => bench.showAll(),
     changing: (on) => runner.setDragging(on),
     openFile,
     openSample,
@@ -63,12 +62,19 @@ export function createController(engine, document) {
     canvas: () => bench.canvas(),
     anchor: (section) => sentence.anchor(section),
     benchElement: find('bench'),
+    coverBench: (span) => bench.setCovered(span),
     toPixels: (at) => bench.toPixels(at),
     scrubbed: (answer) => looks.scrubbed(answer),
     picked: (at, x, y) => later.use('./ui/zone-dial.js', 'pickPlace', wiring, at, x, y),
+    dialZone: (zone) => later.use('./ui/zone-dial.js', 'dialZone', wiring, zone),
     picture: () => later.use('./ui/take-away.js', 'savePicture', wiring),
     film: () => later.use('./ui/take-away.js', 'saveFilm', wiring),
-    help: () => document.defaultView.open('docs/help.html', '_blank', 'noopener'),
+    sheet: (format, paper) => later.use('./ui/take-away.js', 'saveSheet', wiring, format, paper),
+    copy: (text, said) => later.use('./ui/take-away.js', 'copyText', wiring, text, said),
+    pickArt: (kind, accept) => doors.pick(accept),
+    trialKey: () => later.use('./trial-plate.js', 'saveKey', wiring),
+    usePatch: () => later.use('./trial-plate.js', 'usePatch', wiring),
+    help: () => later.use('./ui/dialogs.js', 'showHelp', wiring),
     keys: () => later.use('./ui/dialogs.js', 'showKeys', wiring),
     nextFile: () => later.use('./job-files.js', 'nextFile', wiring),
     openJob: () => doors.pick('.json,application/json'),
@@ -127,7 +133,6 @@ export function createController(engine, document) {
       if (map) bench.setMap(map);
     }
     bench.refresh();
-    find('bench-wait')?.remove();
     if (!isCoarse) act('run', { run: { phase: 'idle', share: 1, stage: '' } });
     else act('run', { run: { phase: 'laying', stage: 'A first glimpse', share: 0 } });
   }
@@ -184,6 +189,7 @@ export function createController(engine, document) {
       return;
     }
     act('run', { run: { phase: 'idle', share: 0, stage: '' } });
+    find('bench-wait')?.remove();
     if (before && !options.silent) act('toast', { toast: { text: `Opened ${file.name}.`, undo: true } });
     if (needsChoice(store.get())) openCard('piece');
     else runner.now();
@@ -192,7 +198,8 @@ export function createController(engine, document) {
 
   async function openSample(id, options = {}) {
     try {
-      await openPiece(await engine.sampleFile(id), options);
+      const { name, buffers } = await engine.sample(id);
+      await openPiece(new File(buffers, name), options);
     } catch (error) {
       failed(error);
     }
@@ -255,6 +262,7 @@ export function createController(engine, document) {
         runner.now();
         if (kept.pieceName) act('toast', { toast: { text: `Your settings are back. Drop ${kept.pieceName} again to go on with it.` } });
       }
+      workOffline(document, wiring.toast, shelf);
       const { hash } = document.defaultView.location;
       if (hash.length > 1) later.use('./job-files.js', 'openLink', wiring, hash);
     },
@@ -266,6 +274,12 @@ function needsChoice(state) {
   return state.piece?.report.boundaries?.needsChoice === true && !jobOf(state).piece?.firstLine;
 }
 
+/** The card that holds a field. */
+function cardOf(path) {
+  const section = String(path).split('.')[0];
+  return { layers: 'keep', join: 'prime' }[section] ?? section;
+}
+
 /** Modules that are fetched when first used. */
 function createLater() {
   const loaders = {
@@ -275,6 +289,7 @@ function createLater() {
     './ui/take-away.js': () => import('./ui/take-away.js'),
     './ui/dialogs.js': () => import('./ui/dialogs.js'),
     './job-files.js': () => import('./job-files.js'),
+    './trial-plate.js': () => import('./trial-plate.js'),
     './art-files.js': () => import('./art-files.js'),
   };
   return {

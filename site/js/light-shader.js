@@ -7,8 +7,9 @@
 // with the half vector at angle d from the normal and p from the lay. ax is
 // the roughness along the lines, ay across them.
 //
-// radiance = power * cos i * (colour * rd / pi + sheen * rs * lobe) + room * colour * rd
-// pixel    = sRGB(1 - exp(-radiance))
+// light = exposure * cover * (cos i * (colour * rd / pi + tint * rs * lobe) + ground * colour * rd)
+// tint  = 1 + share * (colour - 1), the filament's colour in the highlight
+// pixel = sRGB(light), saturating (IEC 61966-2-1)
 // A translucent face is lit from behind: the lamp's mirror image in the plane of
 // the face takes the lamp's place, so the formula stays the same.
 
@@ -19,7 +20,7 @@ void main() { gl_Position = vec4(corner, 0.0, 1.0); }`;
 export const FRAGMENT = `#version 300 es
 precision highp float;
 precision highp int;
-uniform sampler2D lay;      // R,G: lay angle mod pi, 16 bit; B: coverage; A: on the face
+uniform sampler2D lay;      // R,G: lay angle mod pi, 16 bit; B: cover; A: on the face
 uniform vec2 mapSize;       // texels
 uniform vec4 mapBox;        // bed mm: x0, y0, x1, y1; row 0 is y1
 uniform vec2 viewCentre;    // bed mm
@@ -29,10 +30,10 @@ uniform float side;         // -1 when seen from below
 uniform vec3 lamp;          // bed mm
 uniform vec3 eye;           // bed mm
 uniform vec3 colour;        // filament, linear
-uniform vec3 sheen;         // colour of the reflection, linear
 uniform vec4 surface;       // rd, rs, ax, ay
-uniform float power;        // of the lamp
-uniform float room;         // light from everywhere
+uniform float tint;         // share of the filament's colour in the highlight
+uniform float exposure;     // factor on all light
+uniform float ground;       // light from everywhere
 out vec4 pixel;
 
 const float PI = 3.14159265358979;
@@ -52,24 +53,24 @@ vec3 shade(vec4 texel, vec2 place) {
   float y = dot(half_, across) / surface.w;
   float lobe = exp(-(x * x + y * y) / (half_.z * half_.z))
              / (4.0 * PI * surface.z * surface.w * sqrt(cosI * cosR));
-  vec3 lit = power * cosI * (colour * surface.x / PI + sheen * surface.y * lobe)
-           + room * colour * surface.x;
-  return lit * texel.b;
+  vec3 lit = cosI * (colour * surface.x / PI + (1.0 + tint * (colour - 1.0)) * surface.y * lobe)
+           + ground * colour * surface.x;
+  return exposure * texel.b * lit;
+}
+
+vec3 encoded(vec3 light) {
+  vec3 shown = clamp(light, 0.0, 1.0);
+  vec3 low = shown * 12.92;
+  vec3 high = 1.055 * pow(shown, vec3(1.0 / 2.4)) - 0.055;
+  return mix(high, low, vec3(lessThanEqual(shown, vec3(0.0031308))));
 }
 
 vec4 one(ivec2 at, vec2 place) {
   ivec2 last = ivec2(mapSize) - 1;
   if (at.x < 0 || at.y < 0 || at.x > last.x || at.y > last.y) return vec4(0.0);
   vec4 texel = texelFetch(lay, at, 0);
-  if (texel.a < 0.5) return vec4(0.0);
-  return vec4(shade(texel, place), 1.0);
-}
-
-vec3 encoded(vec3 light) {
-  vec3 shown = 1.0 - exp(-light);
-  vec3 low = shown * 12.92;
-  vec3 high = 1.055 * pow(shown, vec3(1.0 / 2.4)) - 0.055;
-  return mix(high, low, vec3(lessThanEqual(shown, vec3(0.0031308))));
+  if (texel.b == 0.0) return vec4(0.0);
+  return vec4(encoded(shade(texel, place)), 1.0);
 }
 
 void main() {
@@ -83,6 +84,5 @@ void main() {
            + one(at + ivec2(1, 0), place) * part.x * (1.0 - part.y)
            + one(at + ivec2(0, 1), place) * (1.0 - part.x) * part.y
            + one(at + ivec2(1, 1), place) * part.x * part.y;
-  if (sum.a <= 0.0) { pixel = vec4(0.0); return; }
-  pixel = vec4(encoded(sum.rgb / sum.a) * sum.a, sum.a);
+  pixel = sum;
 }`;

@@ -20,7 +20,7 @@ export function createPictures(engine, told) {
     flat(look, box, { width, height }, scene, dpr) {
       if (look.kind === 'lines') return ask(() => engine.view({ kind: 'lines', box, width, height, upTo: look.upTo, dpr }));
       if (look.kind === 'both') return ask(() => engine.view({ kind: 'both', box, width, height, show: { old: look.old, new: look.fresh, covered: look.covered } }));
-      return ask(() => engine.view({ kind: 'lit', maxPx: Math.min(900, Math.max(width, height)), surface: look.surface, lamp: scene.lamp, eye: scene.eye, colour: look.colour, power: scene.power, room: scene.room }));
+      return ask(() => engine.view({ kind: 'lit', maxPx: Math.min(900, Math.max(width, height)), surface: look.surface, lamp: scene.lampSeen, eye: scene.eyeSeen, colour: scene.colour, exposure: scene.exposure, below: look.below }));
     },
 
     /** What lies at a place of the bed. */

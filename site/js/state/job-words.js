@@ -3,7 +3,7 @@
 import { valueAt } from './job-path.js';
 import { plain, some } from './numbers.js';
 import { ART, PLACEMENT } from './paths.js';
-import { fieldAt, standing } from './schema.js';
+import { fieldAt, readOf, standing } from './schema.js';
 
 /**
  * The sentence as a list of plain strings and clauses {section, text, lay}.
@@ -13,11 +13,11 @@ export function sentence({ job, schema, piece }) {
   const at = (path) => reading(schema, job, piece, path);
   return [
     'Lay ', clause('art', artWords(job, schema, at), 'a'),
-    ', ', clause('placement', placementWords(job, at), 'b'),
+    ', ', clause('placement', placementWords(at), 'b'),
     ', under ', clause('piece', piece?.name ?? 'a sliced file', 'c'),
     ', keeping ', clause('keep', keepWords(at), 'd'),
     ', in ', clause('bead', beadWords(at), 'e'),
-    ', ', clause('join', joinWords(at), 'f'),
+    ', ', clause('prime', joinWords(at), 'f'),
     ', for ', clause('machine', machineWords(at), 'g'),
     '.',
   ];
@@ -30,13 +30,13 @@ function clause(section, text, lay) {
 function reading(schema, job, piece, path) {
   const field = fieldAt(schema?.fields ?? [], path);
   if (!field) return valueAt(job, path);
-  return standing(field, job, piece?.report?.machine?.read).value;
+  return standing(field, job, readOf(piece)).value;
 }
 
 /** The pattern in words: its name and the first of its numbers. */
 export function artWords(job, schema, at) {
   const kind = at(ART.kind) ?? 'generator';
-  if (kind === 'lettering') return `the words “${shortened(at(ART.text) || '…', 24)}”`;
+  if (kind === 'lettering') return `the words “${shortened(String(at(ART.text) || '…').replace(/\s+/g, ' '), 24)}”`;
   if (kind === 'picture') return 'a picture in tones';
   if (kind === 'trial') return 'a trial plate';
   if (kind === 'lines' || kind === 'shapes') {
@@ -52,10 +52,7 @@ export function artWords(job, schema, at) {
 }
 
 /** Where the pattern lies. */
-export function placementWords(job, at) {
-  if ((at(PLACEMENT.mode) ?? 'auto') === 'auto' && !valueAt(job, PLACEMENT.turn) && !valueAt(job, PLACEMENT.scale)) {
-    return at(PLACEMENT.mirror) === true ? 'centred and mirrored' : 'centred';
-  }
+export function placementWords(at) {
   const words = [];
   const x = at(PLACEMENT.x) || 0;
   const y = at(PLACEMENT.y) || 0;
@@ -68,14 +65,14 @@ export function placementWords(job, at) {
   return words.join(', ');
 }
 
-/** What stays of the piece's own first layer. */
+/** What stays of the piece's own first layer, and how often the pattern comes. */
 export function keepWords(at) {
   const walls = at('keep.walls') ?? 0;
-  const edges = at('keep.edges') ?? true;
   const parts = [];
   if (walls > 0) parts.push(some(walls, 'wall'));
-  if (edges === true && walls === 0) parts.push('skirt and supports only');
-  if (parts.length === 0) parts.push('nothing of its own');
+  else if (at('keep.around') !== false) parts.push('skirt and supports');
+  else parts.push('nothing of its own');
+  if ((at('keep.marginMM') ?? 0) > 0) parts.push(`with a ${plain(at('keep.marginMM'), 1)} mm rim to trim`);
   const layers = at('layers.count') ?? 1;
   if (layers > 1) parts.push(`on ${some(layers, 'layer')}`);
   return parts.join(', ');
@@ -89,20 +86,18 @@ export function beadWords(at) {
   return speed ? `${wide} at ${plain(speed, 1)} mm/s` : wide;
 }
 
-/** How the bead begins and what follows it. */
+/** How the bead begins, and whether the machine waits after it. */
 export function joinWords(at) {
-  const prime = at('join.prime') ?? 'line';
-  const words = [{ file: 'primed by the file itself', none: 'without a prime line' }[prime] ?? 'led in by a prime line'];
-  if (at('join.pause') === true) words.push('then a pause');
-  return words.join(', ');
+  const begins = at('prime.source') === 'file' ? 'primed by the file itself' : 'led in by a prime line';
+  return (at('join.pause') ?? 'none') === 'none' ? begins : `${begins}, then a pause`;
 }
 
 /** The bed in words: "a 220 mm square bed". */
 export function machineWords(at) {
-  const x = at('machine.bedXMM');
-  const y = at('machine.bedYMM');
+  if (at('machine.bedShape') === 'round') return `a round ${plain(at('machine.bedDiameterMM'), 0)} mm bed`;
+  const x = at('machine.bedWidthMM');
+  const y = at('machine.bedDepthMM');
   if (!x) return 'the bed the file was made for';
-  if (at('machine.bedShape') === 'round') return `a round bed of ${plain(x, 1)} mm`;
   return x === y || !y ? `a ${plain(x, 1)} mm square bed` : `a ${plain(x, 1)} × ${plain(y, 1)} mm bed`;
 }
 

@@ -1,9 +1,9 @@
 // The lamp: its place over the face from two angles, and what it is called.
 
 /** Highest tilt of the lamp from straight above, degrees. */
-export const LARGEST_TILT = 75;
+export const LARGEST_TILT = 60;
 /** Distance of lamp and eye from the middle of the face, mm. */
-export const DISTANCE = 420;
+export const DISTANCE = 700;
 
 /**
  * The lamp's place in bed mm for azimuth (degrees counter-clockwise from +X

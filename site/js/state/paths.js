@@ -14,7 +14,6 @@ export const ART = {
 };
 
 export const PLACEMENT = {
-  mode: 'placement.mode',
   x: 'placement.xMM',
   y: 'placement.yMM',
   turn: 'placement.turnDeg',
@@ -23,6 +22,7 @@ export const PLACEMENT = {
 };
 
 export const PIECE = {
+  file: 'piece.file',
   firstLine: 'piece.firstLine',
   nextLine: 'piece.nextLine',
   classes: 'piece.classes',

@@ -2,12 +2,13 @@
 
 import { DISTANCE, lampAt } from './light.js';
 
-/** Brightness of the lamp and of the room around it, in the formula's units. */
-export const LAMP_POWER = 2.2;
-export const ROOM_LIGHT = 0.16;
+/** Factor on all light, so that a dark filament still shows its colour, and
+ * the share of light that comes from everywhere (as the engine's). */
+export const EXPOSURE = 4.5;
+export const GROUND_LIGHT = 0.1;
 
-/** A scene of smooth shine for when the engine names no surface. */
-export const PLAIN_SURFACE = { id: 'plain', name: 'Plain', rd: 0.25, rs: 0.3, ax: 0.06, ay: 0.2 };
+/** A smooth shine for when the engine names no surface. */
+export const PLAIN_SURFACE = { id: 'plain', name: 'Plain', diffuse: 0.2, specular: 0.12, along: 0.05, across: 0.16, tint: 0.25 };
 
 /** sRGB "#rrggbb" to linear light, 0..1 per channel. */
 export function linear(colour) {
@@ -21,14 +22,15 @@ export function linear(colour) {
 export function sceneOf(look, surfaces, box) {
   const surface = surfaces?.find((one) => one.id === look.surface) ?? surfaces?.[0] ?? PLAIN_SURFACE;
   const centre = [(box[0] + box[2]) / 2, (box[1] + box[3]) / 2];
-  const colour = linear(look.colour);
   return {
     lamp: lampAt(look.azimuth, look.tilt, centre, look.below),
     eye: [centre[0], centre[1], DISTANCE],
-    colour,
-    sheen: colour.map((part) => 0.45 + 0.55 * part),
-    surface: [surface.rd, surface.rs, surface.ax, surface.ay],
-    power: LAMP_POWER,
-    room: ROOM_LIGHT,
+    lampSeen: lampAt(look.azimuth, look.tilt, [0, 0], false),
+    eyeSeen: [0, 0, DISTANCE],
+    colour: linear(look.colour),
+    surface: [surface.diffuse, surface.specular, surface.along, surface.across],
+    tint: surface.tint,
+    exposure: EXPOSURE,
+    ground: GROUND_LIGHT,
   };
 }

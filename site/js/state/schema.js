@@ -21,37 +21,45 @@ export function fieldAt(fields, path) {
 export function standing(field, job, read = {}) {
   const own = valueAt(job, field.path);
   if (own !== undefined) return { value: own, from: 'job' };
-  if (field.from === 'piece' && read[field.path] !== undefined) {
-    return { value: read[field.path], from: 'piece' };
-  }
+  if (field.read && read[field.path] !== undefined) return { value: read[field.path], from: 'piece' };
   return { value: field.default, from: 'default' };
 }
 
-/** Reports whether a field has a meaning in this job. */
-export function isShown(field, job, fields, read = {}) {
-  if (!field.shownWhen) return true;
-  return Object.entries(field.shownWhen).every(([path, wanted]) => {
-    const other = fieldAt(fields, path);
-    const now = other ? standing(other, job, read).value : valueAt(job, path);
-    return Array.isArray(wanted) ? wanted.some((one) => same(one, now)) : same(wanted, now);
-  });
+/**
+ * What was read from a piece, by the full paths of fields: a report may name
+ * the machine's fields without their section.
+ */
+export function readOf(piece) {
+  const read = piece?.report?.machine?.read ?? {};
+  return Object.fromEntries(Object.entries(read).map(([key, value]) => [key.includes('.') ? key : `machine.${key}`, value]));
+}
+
+/** A field's unit as people write it. */
+export function unitOf(field) {
+  return field.unit === 'deg' ? '°' : field.unit ?? '';
+}
+
+/** Reports whether a field holds a number. */
+export function isNumber(field) {
+  return field.kind === 'number' || field.kind === 'whole';
 }
 
 /** The permitted range in words: "0.2 to 1.2 mm". */
 export function range(field) {
-  const unit = field.unit ? ` ${field.unit}` : '';
+  const unit = unitOf(field) ? ` ${unitOf(field)}` : '';
   const low = Number.isFinite(field.min) ? plain(field.min) : null;
   const high = Number.isFinite(field.max) ? plain(field.max) : null;
   if (low !== null && high !== null) return `${low} to ${high}${unit}`;
   if (low !== null) return `${low}${unit} or more`;
   if (high !== null) return `${high}${unit} or less`;
-  return `a number${field.unit ? ` in ${field.unit}` : ''}`;
+  return `a number${unit ? ` in${unit}` : ''}`;
 }
 
 /** Reads typed text for a number field: {value} or {wrong: sentence}. */
 export function readNumber(text, field) {
   const value = typed(text);
   if (Number.isNaN(value)) return { wrong: `${field.label} is a number: ${range(field)}.` };
+  if (field.kind === 'whole' && !Number.isInteger(value)) return { wrong: `${field.label} is a whole number: ${range(field)}.` };
   if (value < (field.min ?? -Infinity) || value > (field.max ?? Infinity)) {
     return { wrong: `${field.label} may be ${range(field)}.` };
   }
@@ -78,7 +86,7 @@ export function inWords(field, value) {
   if (field.kind === 'choice') {
     return field.choices?.find((choice) => same(choice.value, value))?.label ?? String(value);
   }
-  if (field.kind === 'number') return `${plain(value)}${field.unit ? ` ${field.unit}` : ''}`;
+  if (isNumber(field)) return `${plain(value)}${unitOf(field) ? ` ${unitOf(field)}` : ''}`;
   if (Array.isArray(value)) return value.length === 0 ? 'none' : `${value.length} listed`;
   return typeof value === 'object' ? 'set' : String(value);
 }

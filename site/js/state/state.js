@@ -20,8 +20,8 @@ export function initial(habits = {}) {
     card: null,
     look: {
       kind: 'light', below: true,
-      surface: habits.surface ?? null, colour: habits.colour ?? '#c9a25b',
-      azimuth: 118, tilt: 30, turning: false,
+      surface: habits.surface ?? null, colour: habits.colour ?? '#3d62b5',
+      azimuth: 118, tilt: 22, turning: false,
       upTo: 1, playing: false,
       old: true, fresh: true, covered: true,
     },
@@ -48,7 +48,7 @@ export function jobOf(state) {
 }
 
 const CHANGES = {
-  schema: (state, { schema }) => ({ ...state, schema, look: { ...state.look, surface: state.look.surface ?? schema.surfaces?.[0]?.id ?? null } }),
+  schema: (state, { schema }) => ({ ...state, schema, look: { ...state.look, surface: state.look.surface ?? schema.surfaces?.find((one) => one.id === 'silk')?.id ?? schema.surfaces?.[0]?.id ?? null } }),
 
   /** One value of the job; edits of one gesture are one step of undo. */
   edit(state, { path, value, label, gesture = null }) {

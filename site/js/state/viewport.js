@@ -12,6 +12,22 @@ export function fit(box, width, height, margin = 0.08, mirrored = false) {
   return { x: (box[0] + box[2]) / 2, y: (box[1] + box[3]) / 2, scale: held(scale), width, height, mirrored };
 }
 
+/** The wider free span [from, to] of a width beside what covers left..right. */
+export function freeSpan(width, covered) {
+  const before = covered ? Math.max(0, covered.left) : 0;
+  const after = covered ? Math.max(0, width - covered.right) : 0;
+  if (!covered || Math.max(before, after) < width / 4) return [0, width];
+  return before >= after ? [0, before] : [width - after, width];
+}
+
+/** Like fit, beside something that covers the pixels from `left` to `right`. */
+export function fitBeside(box, width, height, margin, mirrored, covered) {
+  const [from, to] = freeSpan(width, covered);
+  const view = fit(box, to - from, height, margin, mirrored);
+  const side = mirrored ? -1 : 1;
+  return { ...view, width, x: view.x - (side * ((from + to - width) / 2)) / view.scale };
+}
+
 /** Bed mm to pixels of the view. */
 export function toScreen(view, x, y) {
   const side = view.mirrored ? -1 : 1;

@@ -1,19 +1,22 @@
 // The bench: one canvas with three ways of looking, and everything that is
 // dragged on it. It keeps only the window (pan and zoom); all else is state.
 
-import { lampFrom, lampWords } from '../state/light.js';
+import { LARGEST_TILT, lampFrom, lampWords } from '../state/light.js';
+import { fieldAt, readOf, standing } from '../state/schema.js';
 import { sceneOf } from '../state/scene.js';
 import { jobOf } from '../state/state.js';
-import { centred, fit, panned, seen, toBed, toScreen, zoomed } from '../state/viewport.js';
+import { centred, fit, fitBeside, panned, seen, toBed, toScreen, zoomed } from '../state/viewport.js';
 import { h } from './dom.js';
 import { flatPainter } from './flat-painter.js';
 import { listen } from './gestures.js';
 import { lightPainter } from './light-painter.js';
+import { signButton } from './marks.js';
 import { createOverlay, lampCircle } from './overlay.js';
 import { createPlacing } from './placing.js';
 
 const SPARE_BOX = [0, 0, 100, 100];
 const LAMP_STEP = 5;
+const MARGIN = 0.1;
 
 /**
  * Builds the bench in `root`. `use` gives: act(type, action), changing(on),
@@ -25,7 +28,11 @@ export function createBench(root, store, use) {
   const overlay = createOverlay();
   const side = h('p', { class: 'bench-side', 'aria-hidden': 'true' });
   const hint = h('p', { class: 'bench-hint', 'aria-hidden': 'true' });
-  root.append(lightCanvas, flatCanvas, overlay.root, side, hint);
+  const zooms = h('div', { class: 'bench-zooms' },
+    signButton('minus', 'Zoom out', () => zoomBy(0.8), { quiet: true }),
+    signButton('plus', 'Zoom in', () => zoomBy(1.25), { quiet: true }),
+    signButton('fit', 'Show the whole face', () => showAll(), { quiet: true }));
+  root.append(lightCanvas, flatCanvas, overlay.root, side, hint, zooms);
   root.tabIndex = 0;
   root.setAttribute('role', 'application');
 
@@ -39,6 +46,7 @@ export function createBench(root, store, use) {
   let nozzle = null;
   let dirty = false;
   let touched = false;
+  let covered = null;
 
   const faceBox = () => store.get().piece?.report.footprint?.bounds ?? SPARE_BOX;
 
@@ -53,23 +61,23 @@ export function createBench(root, store, use) {
 
   function paint() {
     const { look, schema, piece } = store.get();
-    view = { ...view, mirrored: look.below };
+    if (view.mirrored !== look.below) view = touched || !covered ? { ...view, mirrored: look.below } : fitBeside(faceBox(), view.width, view.height, MARGIN, look.below, covered);
     const usesShader = look.kind === 'light' && light;
     lightCanvas.hidden = !usesShader;
     flatCanvas.hidden = Boolean(usesShader);
     if (usesShader) light.paint(view, ratio, sceneOf(look, schema?.surfaces, faceBox()));
     else flat.paint(view, ratio);
     overlay.draw({
-      view, look, place,
-      rings: piece?.report.footprint?.rings ?? [],
+      view, covered, look, place,
+      rings: look.kind === 'light' && store.get().report ? [] : piece?.report.footprint?.rings ?? [],
       bed: bedOf(store.get()),
       frame: look.kind === 'both' ? placing.frame(faceBox()) : null,
       snaps: look.kind === 'both' ? placing.snaps() : [],
       nozzle: look.kind === 'lines' ? nozzle : null,
     });
-    const circle = lampCircle(view);
+    const circle = lampCircle(view, covered);
     const radians = (look.azimuth * Math.PI) / 180;
-    const reach = (look.tilt / 75) * circle.reach;
+    const reach = (look.tilt / LARGEST_TILT) * circle.reach;
     root.style.setProperty('--glow-x', `${((circle.x + reach * Math.cos(radians)) / view.width) * 100}%`);
     root.style.setProperty('--glow-y', `${((circle.y - reach * Math.sin(radians)) / view.height) * 100}%`);
   }
@@ -85,7 +93,7 @@ export function createBench(root, store, use) {
   let again = false;
   async function askSoon() {
     const { look } = store.get();
-    if (look.kind === 'light' && light) return;
+    if (!store.get().report || (look.kind === 'light' && light)) return;
     if (asking) {
       again = true;
       return;
@@ -115,7 +123,7 @@ export function createBench(root, store, use) {
       canvas.width = Math.round(width * ratio);
       canvas.height = Math.round(height * ratio);
     }
-    view = touched ? { ...view, width, height } : fit(faceBox(), width, height, 0.13, view.mirrored);
+    view = touched ? { ...view, width, height } : fitBeside(faceBox(), width, height, MARGIN, view.mirrored, covered);
     paint();
     askSoon();
   }).observe(root);
@@ -144,7 +152,7 @@ export function createBench(root, store, use) {
   function lampDrag() {
     return {
       move(x, y) {
-        const circle = lampCircle(view);
+        const circle = lampCircle(view, covered);
         store.act('look', { look: { ...lampFrom((x - circle.x) / circle.reach, (circle.y - y) / circle.reach), turning: false } });
       },
       end() {},
@@ -175,8 +183,8 @@ export function createBench(root, store, use) {
   function lampStep(look, [right, up], times) {
     const step = LAMP_STEP * times;
     const a = (look.azimuth * Math.PI) / 180;
-    const x = (look.tilt * Math.cos(a) + right * step) / 75;
-    const y = (look.tilt * Math.sin(a) + up * step) / 75;
+    const x = (look.tilt * Math.cos(a) + right * step) / LARGEST_TILT;
+    const y = (look.tilt * Math.sin(a) + up * step) / LARGEST_TILT;
     store.act('look', { look: { ...lampFrom(x, y), turning: false } });
   }
 
@@ -187,7 +195,7 @@ export function createBench(root, store, use) {
 
   function showAll() {
     touched = false;
-    view = fit(faceBox(), root.clientWidth, root.clientHeight, 0.13, view.mirrored);
+    view = fitBeside(faceBox(), root.clientWidth, root.clientHeight, MARGIN, store.get().look.below, covered);
     paintSoon();
     askSoon();
   }
@@ -208,6 +216,12 @@ export function createBench(root, store, use) {
       paintSoon();
     },
 
+    /** A card covers the pixels from left to right, or nothing does (null). */
+    setCovered(span) {
+      covered = span;
+      if (!touched) showAll();
+    },
+
     /** Goes to a place of the bed and marks it. */
     goTo(at) {
       place = at;
@@ -226,10 +240,15 @@ export function createBench(root, store, use) {
         showAll();
       }
       if (state.report !== before.report) place = null;
+      if (!state.report && before.report) {
+        light?.setMap(null);
+        flat.setBitmap(null);
+        nozzle = null;
+      }
       if (state.look !== before.look || state.report !== before.report || jobOf(state) !== jobOf(before)) paintSoon();
       const lookChanged = ['kind', 'upTo', 'old', 'fresh', 'covered', 'below'].some((key) => state.look[key] !== before.look[key]);
       const lampChanged = !light && state.look.kind === 'light' && state.look !== before.look;
-      if (lookChanged || lampChanged || state.report !== before.report) askSoon();
+      if (state.report && (lookChanged || lampChanged || state.report !== before.report)) askSoon();
       side.textContent = state.look.below ? 'Seen from below' : 'Seen from above';
       hint.textContent = HINTS[state.look.kind];
       root.setAttribute('aria-label', spoken(state));
@@ -253,14 +272,21 @@ function spoken(state) {
 }
 
 function bedOf(state) {
-  const job = jobOf(state);
-  const read = state.piece?.report.machine?.read ?? {};
-  const at = (key, otherwise) => job.machine?.[key] ?? read[`machine.${key}`] ?? state.schema?.fields.find((one) => one.path === `machine.${key}`)?.default ?? otherwise;
-  const width = at('bedXMM', 0);
+  const fields = state.schema?.fields ?? [];
+  const at = (key) => {
+    const field = fieldAt(fields, `machine.${key}`);
+    return field && standing(field, jobOf(state), readOf(state.piece)).value;
+  };
+  const centre = at('origin') === 'centre';
+  const x = at('originXMM') ?? 0;
+  const y = at('originYMM') ?? 0;
+  if (at('bedShape') === 'round') {
+    const radius = at('bedDiameterMM') / 2;
+    return { round: true, centre: centre ? [x, y] : [x + radius, y + radius], radius };
+  }
+  const width = at('bedWidthMM');
   if (!width) return null;
-  const depth = at('bedYMM', width);
-  const x0 = at('originXMM', 0);
-  const y0 = at('originYMM', 0);
-  if (at('bedShape', 'rect') === 'round') return { round: true, centre: [x0, y0], radius: width / 2 };
+  const depth = at('bedDepthMM') ?? width;
+  const [x0, y0] = centre ? [x - width / 2, y - depth / 2] : [x, y];
   return { round: false, box: [x0, y0, x0 + width, y0 + depth] };
 }

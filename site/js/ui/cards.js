@@ -11,12 +11,12 @@ import { createPatternCard } from './pattern-card.js';
 import { createPieceCard } from './piece-card.js';
 
 const CARDS = {
-  art: { title: 'The pattern', wide: true, sections: ['art'], about: '', extra: createPatternCard },
+  art: { title: 'The pattern', sections: ['art'], about: '', extra: createPatternCard },
   placement: { title: 'Where it lies', sections: ['placement'], about: 'Everything here can also be dragged on the face under “Both layers”. Snapping: centre, edges, 15°; hold Alt to move freely.' },
-  piece: { title: 'The piece', wide: true, sections: ['piece'], about: '', extra: createPieceCard },
+  piece: { title: 'The piece', sections: ['piece'], about: '', extra: createPieceCard },
   keep: { title: 'What stays of its own first layer', sections: ['keep', 'layers'], about: 'Kept lines are laid again exactly as they were. Everything else gives way to the pattern.' },
   bead: { title: 'The bead', sections: ['bead'], about: 'Unless you say otherwise the bead is laid as the piece’s own first layer lays it.' },
-  join: { title: 'How it begins and ends', sections: ['join'], about: 'What leads into the pattern, and how the rest of the file takes over.' },
+  prime: { title: 'How it begins and ends', sections: ['prime', 'join'], about: 'What leads into the pattern, and how the rest of the file takes over.' },
   machine: { title: 'The machine', sections: ['machine'], about: '', extra: createMachineCard },
 };
 
@@ -25,7 +25,8 @@ let open = null;
 /** Shows the card of a section, or none for null. */
 export function showCard(wiring, section) {
   open?.remove();
-  open = section ? build(wiring, section) : null;
+  open = null;
+  if (section) open = build(wiring, section);
 }
 
 /** Opens nothing, but puts the focus on a field of the open card. */
@@ -44,7 +45,7 @@ function build(wiring, section) {
     wiring.closeCard();
     anchor.focus();
   };
-  const card = h('div', { class: `card${kind.wide ? ' wide' : ''}`, role: 'dialog', 'aria-label': kind.title, data: { lay: anchor.dataset?.lay ?? 'a', section } },
+  const card = h('div', { class: 'card', role: 'dialog', 'aria-label': kind.title, data: { lay: anchor.dataset?.lay ?? 'a', section } },
     h('div', { class: 'card-head' },
       h('h2', { text: kind.title }),
       section === 'piece' ? null : signButton('reset', 'Reset', () => resetSections(wiring, kind), { class: 'bare', title: 'Put this card back to its defaults' }),
@@ -56,8 +57,8 @@ function build(wiring, section) {
     close();
   });
   document.getElementById('card-root').append(card);
-  stand(card, anchor);
-  const restand = () => stand(card, anchor);
+  stand(wiring, card, anchor);
+  const restand = () => stand(wiring, card, anchor);
   window.addEventListener('resize', restand);
   const update = (state, before) => {
     if (!card.isConnected) return;
@@ -70,21 +71,32 @@ function build(wiring, section) {
   return {
     remove() {
       window.removeEventListener('resize', restand);
+      wiring.coverBench(null);
       card.remove();
     },
     focusField: fields.focus,
   };
 }
 
-const HANDLED = new Set(['art.kind', 'art.generator', 'art.params', 'art.seed', 'art.svg', 'art.name', 'art.picture', 'art.text', 'art.lays', 'piece.name', 'piece.sha256', 'piece.size', 'piece.firstLine', 'piece.nextLine', 'piece.classes', 'piece.islands']);
+const HANDLED = new Set(['art.kind', 'art.generator', 'art.params', 'art.seed', 'art.svg', 'art.name', 'art.picture', 'art.lays', 'piece.file', 'piece.sha256', 'piece.firstLine', 'piece.nextLine', 'piece.classes', 'piece.islands']);
 
-/** Puts the card under its part of the sentence, inside the window. */
-function stand(card, anchor) {
+/** Puts the card under the sentence, over the bench, near its own part. */
+function stand(wiring, card, anchor) {
+  const bench = wiring.benchElement.getBoundingClientRect();
+  if (getComputedStyle(card).position === 'fixed') {
+    wiring.coverBench(null);
+    return;
+  }
   const box = anchor.getClientRects()[0] ?? anchor.getBoundingClientRect();
-  const left = Math.max(16, Math.min(box.left, document.documentElement.clientWidth - card.offsetWidth - 16));
+  const text = anchor.closest('.sentence').getBoundingClientRect();
+  const edges = [Math.max(16, bench.left + 12), Math.min(bench.right - 12, document.documentElement.clientWidth - 16) - card.offsetWidth];
+  const nearRight = box.left + card.offsetWidth / 2 > (bench.left + bench.right) / 2;
+  const left = Math.max(16, nearRight ? edges[1] : edges[0]);
+  const top = Math.max(box.bottom, text.bottom - 10) + window.scrollY;
   card.style.insetInlineStart = `${left + window.scrollX}px`;
-  card.style.insetBlockStart = `${box.bottom + 8 + window.scrollY}px`;
-  card.style.maxBlockSize = `${Math.max(260, window.innerHeight - box.bottom - 24)}px`;
+  card.style.insetBlockStart = `${top}px`;
+  card.style.maxBlockSize = `${Math.max(280, window.innerHeight - top + window.scrollY - 12)}px`;
+  wiring.coverBench({ left: left - bench.left, right: left + card.offsetWidth - bench.left });
 }
 
 function resetSections(wiring, kind) {

@@ -1,7 +1,8 @@
 // The fields of a card, built from the engine's schema.
 
+import { isFirst, isShown } from '../state/card-fields.js';
 import { valueAt } from '../state/job-path.js';
-import { fieldsOf, inWords, isShown, range, standing } from '../state/schema.js';
+import { fieldsOf, inWords, range, readOf, standing } from '../state/schema.js';
 import { jobOf } from '../state/state.js';
 import { h } from './dom.js';
 import { signButton } from './marks.js';
@@ -12,29 +13,43 @@ let names = 0;
 /** Builds the fields of `sections`, without those `handled` elsewhere. */
 export function createFields(wiring, sections, handled = new Set()) {
   const { store } = wiring;
-  const element = h('div', { class: 'fields' });
+  const first = h('div', { class: 'fields' });
+  const rest = h('div', { class: 'fields' });
+  const more = h('details', { class: 'more' }, h('summary', { text: 'More' }), rest);
+  const element = h('div', { class: 'fields' }, first, more);
   const rows = new Map();
   for (const section of sections) {
     for (const field of fieldsOf(store.get().schema.fields, section)) {
       if (handled.has(field.path) || !CONTROLS[field.kind]) continue;
       const row = createRow(store, field);
       rows.set(field.path, row);
-      element.append(row.element);
+      (isFirst(field) ? first : rest).append(row.element);
     }
   }
 
   return {
     element,
+
     update(state) {
       const job = jobOf(state);
-      const read = state.piece?.report.machine?.read ?? {};
+      const read = readOf(state.piece);
+      let waiting = 0;
       for (const { element: one, field, show } of rows.values()) {
         one.hidden = !isShown(field, job, state.schema.fields, read);
+        if (!one.hidden && !isFirst(field)) waiting += 1;
         const { value, from } = standing(field, job, read);
         show(value, from, valueAt(job, field.path) !== undefined);
       }
+      more.hidden = waiting === 0;
     },
-    focus: (path) => rows.get(path)?.control.focus(),
+
+    focus(path) {
+      const row = rows.get(path);
+      if (!row) return;
+      if (rest.contains(row.element)) more.open = true;
+      row.control.focus();
+      row.element.scrollIntoView({ block: 'nearest' });
+    },
   };
 }
 
@@ -68,12 +83,16 @@ function createRow(store, field) {
   };
 }
 
+function numberControl(field, change, wrong) {
+  const box = numberBox(field, change, wrong);
+  box.input.title = range(field);
+  box.input.removeAttribute('aria-label');
+  return { element: box.element, focusable: box.input, set: box.set };
+}
+
 const CONTROLS = {
-  number(field, change, wrong) {
-    const box = numberBox(field, change, wrong);
-    box.input.title = range(field);
-    return { element: box.element, focusable: box.input, set: box.set };
-  },
+  number: numberControl,
+  whole: numberControl,
 
   choice(field, change) {
     const options = field.choices ?? [];
@@ -87,7 +106,21 @@ const CONTROLS = {
   },
 
   text(field, change) {
-    const input = h('input', { type: 'text', maxlength: '400', autocomplete: 'off', on: { change: () => change(input.value) } });
+    const long = field.path === 'art.text';
+    const input = h(long ? 'textarea' : 'input', { type: long ? null : 'text', rows: long ? '3' : null, maxlength: String(Math.min(field.max || 400, 4000)), autocomplete: 'off', on: { change: () => change(input.value) } });
     return { element: input, focusable: input, set: (value) => { if (document.activeElement !== input) input.value = value ?? ''; } };
+  },
+
+  /** Rectangles as lines of four numbers. */
+  areas(field, change, wrong) {
+    const input = h('textarea', { rows: '2', autocomplete: 'off', placeholder: 'x y x y, one a line', on: { change: take } });
+    function take() {
+      const lines = input.value.split('\n').map((line) => line.trim()).filter(Boolean);
+      const boxes = lines.map((line) => line.split(/[\s,;]+/).map(Number));
+      const bad = boxes.findIndex((box) => box.length !== 4 || box.some((one) => !Number.isFinite(one)));
+      wrong(bad < 0 ? '' : `Line ${bad + 1} of ${field.label.toLowerCase()} needs four numbers: xMin yMin xMax yMax.`);
+      if (bad < 0) change(boxes.length === 0 ? undefined : boxes);
+    }
+    return { element: input, focusable: input, set: (value) => { if (document.activeElement !== input) input.value = (value ?? []).map((box) => box.join(' ')).join('\n'); } };
   },
 };

@@ -3,7 +3,7 @@
 
 import { FRAGMENT, VERTEX } from '../light-shader.js';
 
-const NAMES = ['lay', 'mapSize', 'mapBox', 'viewCentre', 'viewSize', 'viewScale', 'side', 'lamp', 'eye', 'colour', 'sheen', 'surface', 'power', 'room'];
+const NAMES = ['lay', 'mapSize', 'mapBox', 'viewCentre', 'viewSize', 'viewScale', 'side', 'lamp', 'eye', 'colour', 'surface', 'tint', 'exposure', 'ground'];
 
 /** A painter on `canvas`, or null where WebGL2 is not to be had. */
 export function lightPainter(canvas) {
@@ -52,10 +52,10 @@ export function lightPainter(canvas) {
       gl.uniform3fv(at.lamp, scene.lamp);
       gl.uniform3fv(at.eye, scene.eye);
       gl.uniform3fv(at.colour, scene.colour);
-      gl.uniform3fv(at.sheen, scene.sheen);
       gl.uniform4fv(at.surface, scene.surface);
-      gl.uniform1f(at.power, scene.power);
-      gl.uniform1f(at.room, scene.room);
+      gl.uniform1f(at.tint, scene.tint);
+      gl.uniform1f(at.exposure, scene.exposure);
+      gl.uniform1f(at.ground, scene.ground);
       gl.drawArrays(gl.TRIANGLES, 0, 3);
     },
   };

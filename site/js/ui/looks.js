@@ -7,7 +7,7 @@ import { numberBox } from './number-box.js';
 
 const KINDS = [['light', 'Light'], ['lines', 'Lines'], ['both', 'Both layers']];
 
-/** Draws the row; `use`: zoomBy, showAll, play, turn, tilt, picture, film, cards. */
+/** Draws the row; `use`: play, tilt, picture, film, openCard. */
 export function createLooks(root, store, use) {
   const names = h('div', { class: 'look-names', role: 'radiogroup', 'aria-label': 'Way of looking' });
   const radios = KINDS.map(([kind, label]) => {
@@ -16,11 +16,7 @@ export function createLooks(root, store, use) {
     return radio;
   });
   const below = h('input', { type: 'checkbox', id: 'below', on: { change: () => change({ below: below.checked }) } });
-  const ends = h('div', { class: 'looks-end' },
-    h('label', { class: 'check' }, below, 'From below'),
-    signButton('minus', 'Zoom out', () => use.zoomBy(0.8), { quiet: true }),
-    signButton('plus', 'Zoom in', () => use.zoomBy(1.25), { quiet: true }),
-    signButton('fit', 'Show the whole face', use.showAll, { quiet: true }));
+  const ends = h('label', { class: 'check looks-end' }, below, 'From below');
   const rows = { light: lightRow(), lines: linesRow(), both: bothRow() };
   fill(root, names, ends, ...Object.values(rows).map((row) => row.element));
 
@@ -32,7 +28,7 @@ export function createLooks(root, store, use) {
     const surface = h('select', { id: 'surface', on: { change: () => { change({ surface: surface.value }); keepHabits(); } } });
     const colour = h('input', { type: 'color', id: 'colour', on: { input: () => change({ colour: colour.value }), change: keepHabits } });
     const azimuth = numberBox({ label: 'Lamp direction', unit: '°', min: 0, max: 359, step: 5, wraps: true }, (value) => change({ azimuth: value, turning: false }));
-    const height = numberBox({ label: 'Lamp height', unit: '°', min: 15, max: 90, step: 5 }, (value) => change({ tilt: 90 - value, turning: false }));
+    const height = numberBox({ label: 'Lamp height', unit: '°', min: 30, max: 90, step: 5 }, (value) => change({ tilt: 90 - value, turning: false }));
     const turn = h('button', { type: 'button', class: 'bare', 'aria-pressed': 'false', title: 'Turn the lamp slowly', on: { click: () => change({ turning: !store.get().look.turning }) } }, sign('turn'), 'Turn');
     const tilt = use.canTilt ? signButton('phone', 'Tilt', use.tilt, { class: 'bare', title: 'Let the device’s tilt move the lamp', 'aria-pressed': 'false' }) : null;
     let filled = null;
@@ -76,6 +72,7 @@ export function createLooks(root, store, use) {
           fill(play, sign(playing ? 'pause' : 'play'), playing ? 'Pause' : 'Play');
         }
         scrub.value = String(look.upTo);
+        if (!report) words.textContent = '';
         const total = report?.scrub?.lengthMM ?? 0;
         scrub.setAttribute('aria-valuetext', `${length(total * look.upTo)} of ${length(total)}`);
       },

@@ -3,7 +3,7 @@
 
 import { withValue } from '../state/job-path.js';
 import { isPresetList } from '../state/shelf.js';
-import { fieldsOf, standing } from '../state/schema.js';
+import { fieldsOf, readOf, standing } from '../state/schema.js';
 import { jobOf } from '../state/state.js';
 import { fill, h } from './dom.js';
 
@@ -24,7 +24,7 @@ export function createMachineCard(wiring) {
   draw();
 
   function offered() {
-    return [...(store.get().schema.presets ?? []).map((one) => ({ ...one, given: true })), ...own];
+    return [...(store.get().schema.presets ?? []).map((one) => ({ name: one.name, machine: one.machine ?? one, given: true })), ...own];
   }
 
   function draw() {
@@ -49,7 +49,7 @@ export function createMachineCard(wiring) {
     const state = store.get();
     let record = {};
     for (const field of fieldsOf(state.schema.fields, 'machine')) {
-      record = withValue(record, field.path, standing(field, jobOf(state), state.piece?.report.machine?.read).value);
+      record = withValue(record, field.path, standing(field, jobOf(state), readOf(state.piece)).value);
     }
     own = [...own.filter((one) => one.name !== wanted), { name: wanted, machine: record.machine ?? {} }];
     storeAll();

@@ -1,7 +1,7 @@
 // One editable number with its unit: typed, or moved by arrow keys.
 
 import { plain } from '../state/numbers.js';
-import { readNumber, stepped } from '../state/schema.js';
+import { readNumber, stepped, unitOf } from '../state/schema.js';
 import { h } from './dom.js';
 
 /**
@@ -12,8 +12,8 @@ import { h } from './dom.js';
 export function numberBox(field, changed, wrong = () => {}) {
   let burst = 0;
   let last = NaN;
-  const input = h('input', { type: 'text', inputmode: 'decimal', autocomplete: 'off', spellcheck: 'false', 'aria-label': field.unit ? `${field.label}, ${field.unit}` : field.label });
-  const element = h('span', { class: 'number' }, input, field.unit ? h('span', { class: 'number-unit', text: field.unit, 'aria-hidden': 'true' }) : null);
+  const input = h('input', { type: 'text', inputmode: 'decimal', autocomplete: 'off', spellcheck: 'false', 'aria-label': unitOf(field) ? `${field.label}, ${unitOf(field)}` : field.label });
+  const element = h('span', { class: 'number' }, input, unitOf(field) ? h('span', { class: 'number-unit', text: unitOf(field), 'aria-hidden': 'true' }) : null);
 
   function said(sentence) {
     if (sentence) input.setAttribute('aria-invalid', 'true');

@@ -3,7 +3,7 @@
 
 import { lampMark } from '../state/light.js';
 import { plain } from '../state/numbers.js';
-import { ruleLength, toScreen } from '../state/viewport.js';
+import { freeSpan, ruleLength, toScreen } from '../state/viewport.js';
 import { fill, s } from './dom.js';
 
 /** The overlay's element and its one drawing function. */
@@ -17,21 +17,22 @@ export function createOverlay() {
   };
 }
 
-/** Centre and reach of the lamp's circle on a bench of this size. */
-export function lampCircle(view) {
-  return { x: view.width / 2, y: view.height / 2, reach: (Math.min(view.width, view.height) / 2) * 0.9 };
+/** Centre and reach of the lamp's circle: the part of the bench that is free. */
+export function lampCircle(view, covered) {
+  const [from, to] = freeSpan(view.width, covered);
+  return { x: (from + to) / 2, y: view.height / 2, reach: (Math.min(to - from, view.height) / 2) * 0.9 };
 }
 
-function parts({ view, look, rings, bed, frame, snaps, nozzle, place, strokes }) {
+function parts({ view, covered, look, rings, bed, frame, snaps, nozzle, place, strokes }) {
   const drawn = [];
   if (bed && look.kind !== 'light') drawn.push(s('path', { class: 'thin', d: bedPath(view, bed) }));
   if (look.kind === 'both' && strokes) drawn.push(...strokes.map((points) => s('path', { class: 'zone', d: ringPath(view, points) })));
-  if (look.kind !== 'light') drawn.push(...rings.map((ring) => s('path', { class: 'thin', d: ringPath(view, ring) })));
+  drawn.push(...rings.map((ring) => s('path', { class: 'thin', d: ringPath(view, ring) })));
   if (frame) drawn.push(...frameParts(view, frame));
   for (const line of snaps) drawn.push(snapLine(view, line));
   if (nozzle) drawn.push(...nozzleParts(view, nozzle));
   if (place) drawn.push(...placeParts(view, place));
-  if (look.kind === 'light') drawn.push(...lampParts(view, look));
+  if (look.kind === 'light') drawn.push(...lampParts(lampCircle(view, covered), look));
   drawn.push(...ruleParts(view));
   return drawn;
 }
@@ -55,7 +56,7 @@ function bedPath(view, bed) {
   return `${ringPath(view, [x0, y0, x1, y0, x1, y1, x0, y1])}Z`;
 }
 
-function lampParts(view, look) {
+function lampParts(lampCircle(view, covered), look) {
   const circle = lampCircle(view);
   const [u, v] = lampMark(look.azimuth, look.tilt);
   const x = circle.x + u * circle.reach;

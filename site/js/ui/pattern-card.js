@@ -59,13 +59,12 @@ export function createPatternCard(wiring) {
   }
 
   function drawKind(kind) {
-    if (kind === 'generator') fill(body, family, h('div', { class: 'live' }, h('div', { class: 'fields' }, about, numbers), live));
+    if (kind === 'generator') fill(body, h('div', { class: 'live' }, h('div', { class: 'fields' }, about, numbers), live), family);
     else if (DOORS[kind]) {
       const [accept, words, note] = DOORS[kind];
       fill(body, h('p', { class: 'card-about', text: note }), h('div', { class: 'row' }, h('button', { type: 'button', on: { click: () => wiring.pickArt(kind, accept) } }, words), h('span', { class: 'source-note', text: now(store.get(), ART.svgName, '') })));
     } else if (kind === 'lettering') {
-      const input = h('input', { type: 'text', maxlength: '120', 'aria-label': 'The words', value: now(store.get(), ART.text, ''), on: { change: () => store.act('edit', { path: ART.text, value: input.value || undefined, label: 'the words' }) } });
-      fill(body, h('p', { class: 'card-about', text: 'The letters become zones, mirrored so that they read right from below.' }), h('label', { class: 'field' }, 'The words', input));
+      fill(body, h('p', { class: 'card-about', text: 'The letters become zones, mirrored so that they read right from below.' }));
     } else if (kind === 'trial') {
       fill(body, h('p', { class: 'card-about', text: 'Small patches, each with another value, laid on a flat plate that you have sliced. Afterwards take over the patch that came out best.' }), h('div', { class: 'row' }, signButton('picture', 'Print the key', () => wiring.trialKey()), h('button', { type: 'button', on: { click: () => wiring.usePatch() } }, 'Use a patch…')));
     }

@@ -42,11 +42,11 @@ export function createPieceCard(wiring) {
     if (choice.hidden) return;
     const first = valueAt(jobOf(state), PIECE.firstLine);
     const next = valueAt(jobOf(state), PIECE.nextLine);
-    fill(choice,
+    fill(choice, ...[
       h('h3', { text: 'Where is the first layer?' }),
       h('p', { class: 'card-about', text: 'The file gives more than one answer. Choose the line where the first layer begins, then the line where the second one begins.' }),
       group('first', 'The first layer begins here', candidates, first, (one) => ({ [PIECE.firstLine]: one.line, [PIECE.nextLine]: next > one.line ? next : candidates.find((other) => other.line > one.line)?.line })),
-      group('next', 'The second layer begins here', candidates.filter((one) => !first || one.line > first), next, (one) => ({ [PIECE.nextLine]: one.line })));
+      !first ? null : group('next', 'The second layer begins here', candidates.filter((one) => one.line > (first ?? 0)), next, (one) => ({ [PIECE.nextLine]: one.line }))].filter(Boolean));
   }
 
   function group(name, label, candidates, chosen, values) {
@@ -58,7 +58,7 @@ export function createPieceCard(wiring) {
 
   function drawFacts(state) {
     const { piece, survey } = state;
-    if (!piece) {
+    if (!piece || (piece.report.boundaries?.needsChoice && !valueAt(jobOf(state), PIECE.firstLine))) {
       fill(facts);
       return;
     }

@@ -24,7 +24,7 @@ export function createPlacing(store, use) {
   };
 
   function put(values, gesture, label) {
-    store.act('edits', { values: { [PLACEMENT.mode]: 'placed', ...values }, gesture, label });
+    store.act('edits', { values, gesture, label });
   }
 
   return {

@@ -49,5 +49,5 @@ export function createSentence(root, store, open) {
 /** Sections that a stop finding names by one of their fields. */
 function troubles(report) {
   const stops = (report?.findings ?? []).filter((one) => one.level === 'stop' && one.place?.file === 'job');
-  return new Set(stops.map((one) => String(one.place.element ?? '').split('.')[0]));
+  return new Set(stops.map((one) => String(one.place.element ?? '').split('.')[0]).map((section) => ({ layers: 'keep', join: 'prime' }[section] ?? section)));
 }

@@ -24,9 +24,10 @@ export function createVerdict(root, store, use) {
   const saved = h('div', { class: 'verdict-saved', hidden: true });
   const cautions = h('section', { class: 'cautions', 'aria-label': 'Before you print' }, h('h3', { text: 'Before you print' }), h('ul', {}, CAUTIONS.map((text) => h('li', { text }))));
   save.append(button, name, saved, cautions);
-  const findings = h('ul', { class: 'findings', 'aria-label': 'Findings' });
+  const graver = h('ul', { class: 'findings', 'aria-label': 'What to look at' });
+  const notes = h('ul', { class: 'findings', 'aria-label': 'Good to know' });
   const folds = h('div', { id: 'folds' });
-  fill(root, h('h2', { class: 'unseen', text: 'The verdict' }), line, save, findings, folds);
+  fill(root, h('h2', { class: 'unseen', text: 'The verdict' }), line, graver, save, notes, folds);
 
   return {
     folds,
@@ -60,8 +61,10 @@ export function createVerdict(root, store, use) {
 
   function drawFindings(state) {
     const all = [...(state.problem ? [state.problem] : []), ...inOrder([...(state.report?.findings ?? []), ...(state.piece?.report.findings ?? [])])];
-    findings.hidden = all.length === 0;
-    fill(findings, all.map((one) => finding(one, use)));
+    for (const [list, members] of [[graver, all.filter((one) => one.level !== 'note')], [notes, all.filter((one) => one.level === 'note')]]) {
+      list.hidden = members.length === 0;
+      fill(list, members.map((one) => finding(one, use)));
+    }
   }
 }
 
@@ -72,6 +75,7 @@ export function spoken(state) {
   if (state.run.phase === 'opening') return { level: 'work', lead: 'Reading.', rest: 'Looking for the first layer.' };
   if (state.piece?.report.boundaries?.needsChoice && !state.report) return { level: 'caution', lead: 'Your choice is needed.', rest: 'The file does not say clearly where its first layer begins and ends; choose the lines in the card of the piece.' };
   if (!state.report) return state.run.phase === 'laying' ? { level: 'work', lead: 'Laying the lines.', rest: '' } : { level: 'work', lead: 'Nothing laid yet.', rest: 'Drop a sliced file anywhere, or take a sample.' };
+  if (state.run.phase === 'laying') return { level: 'work', lead: 'Laying the lines anew.', rest: '' };
   return verdict(state.report);
 }
 
