@@ -15,9 +15,9 @@ type Inferred struct {
 	HeightMM           float64
 	FilamentDiameterMM float64
 	EPerMM             float64 // median over length
-	StadiumWidthMM     float64 // width if its sections are stadiums; NaN when narrower than high
+	StadiumWidthMM     float64 // width if its sections are stadiums; 0 when they would be narrower than high
 	RectangleWidthMM   float64 // width if they are rectangles = gapless spacing
-	SpeedMMs           float64 // median over length
+	SpeedMMs           float64 // median over length; 0 when the strokes have no speed
 	LengthMM           float64 // length of line looked at
 	Uniform            float64 // share of that length within tol.BeadSame of EPerMM
 	Class              deposit.Class
@@ -68,7 +68,7 @@ func Infer(layer deposit.Layer, diameterMM float64) (Inferred, finding.List) {
 			}
 			for i := 1; i < len(s.Points) && i <= len(s.E); i++ {
 				d := s.Points[i].Dist(s.Points[i-1])
-				if !(d >= tol.BeadShortest) || !positive(s.E[i-1]) {
+				if !(d >= tol.BeadShortest) || !positive(d, s.E[i-1]) {
 					continue
 				}
 				length += d
@@ -88,6 +88,12 @@ func Infer(layer deposit.Layer, diameterMM float64) (Inferred, finding.List) {
 		area := AreaFromE(in.EPerMM, diameterMM)
 		in.StadiumWidthMM = Stadium.Width(area, layer.Height)
 		in.RectangleWidthMM = Rectangle.Width(area, layer.Height)
+		// NaN says "none" inside the package; a report travels as JSON.
+		for _, v := range []*float64{&in.StadiumWidthMM, &in.RectangleWidthMM, &in.SpeedMMs} {
+			if math.IsNaN(*v) {
+				*v = 0
+			}
+		}
 		for _, f := range feeds {
 			if math.Abs(f.value/in.EPerMM-1) <= tol.BeadSame {
 				in.Uniform += f.weight / length

@@ -121,7 +121,7 @@ func (m Machine) Disagree(e Evidence) finding.List {
 			Remedy: "Check the bed's size and origin if you did not expect this.",
 		})
 	}
-	if e.MaxZ > m.BedHeightMM {
+	if e.MaxZ > m.BedHeightMM && !math.IsInf(e.MaxZ, 1) {
 		found.Add(finding.Finding{
 			Code: "machine-too-high", Level: finding.Stop,
 			Text:   fmt.Sprintf("The file rises to %s mm; the machine reaches %s mm.", finding.Figure(e.MaxZ), finding.Figure(m.BedHeightMM)),

@@ -93,7 +93,7 @@ func stepByStep(moves []motion.Move, l motion.Limits, step float64) float64 {
 	var line []point // cap: speed permitted at the start of each step
 	dwell := 0.0
 	for _, g := range legs(moves, l) {
-		n := max(64, int(math.Ceil(g.length/step)))
+		n := max(256, int(math.Ceil(g.length/step)))
 		if g.length == 0 {
 			n = 0
 		}

@@ -26,7 +26,7 @@ type Estimate struct {
 	TravelMM       float64 // way without
 	FilamentMM     float64 // sum of DE, so a retraction and its return cancel
 	Moves          int64   // moves added
-	Unusable       int64   // left out: a number that is not one, or a move without a speed
+	Unusable       int64   // left out: a number that is not one, no speed, or farther, slower, longer than any machine goes
 }
 
 type kind uint8
@@ -119,9 +119,10 @@ func (p *Planner) Add(m *Move) {
 	square := float64(dx*dx) + float64(dy*dy) + float64(dz*dz)
 	way := math.Sqrt(square)
 	moves := way > tol.MotionShortest || math.Abs(m.DE) > tol.MotionShortest
-	// One comparison catches NaN and infinity in any number of the move.
-	if sum := square + float64(m.DE*m.DE) + m.Dwell; !(sum < math.MaxFloat64) || m.Dwell < 0 ||
-		(moves && !(m.Feed > 0 && m.Feed < math.MaxFloat64)) {
+	// Written so that NaN fails every comparison.
+	if usable := way <= tol.MotionFarthest && math.Abs(m.DE) <= tol.MotionFarthest &&
+		m.Dwell >= 0 && m.Dwell <= tol.MotionLongest &&
+		(!moves || (m.Feed >= tol.MotionSlowest && m.Feed < math.MaxFloat64)); !usable {
 		p.est.Unusable++
 		return
 	}

@@ -10,3 +10,16 @@ const MotionStraight = 1e-6
 // own. Reason: files carry at most six decimals; anything shorter is rounding.
 // User: motion.
 const MotionShortest = 1e-7
+
+// MotionFarthest is the length (mm) of move or filament beyond which a move is
+// no move of a machine. Reason: a kilometre; with MotionLongest and
+// MotionSlowest it keeps every sum of times finite. User: motion.
+const MotionFarthest = 1e6
+
+// MotionLongest is the pause (s) beyond which a file is not waiting but wrong:
+// 115 days. User: motion.
+const MotionLongest = 1e7
+
+// MotionSlowest is the feed (mm/min) under which a move would not end: at
+// 0.001 mm/min a bead's width takes seven hours. User: motion.
+const MotionSlowest = 0.001
