@@ -10,6 +10,7 @@ import (
 	"sheenlay/engine/overlay"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
 )
 
 // Zoned is a drawing as a pattern of zones.
@@ -28,10 +29,11 @@ const radialSectors = 24
 // Zones turns the shapes of a drawing into zones in painting order, later
 // above. Shapes of one colour (and one data-lay) share a Kind. Lays that the
 // drawing does not state are left at 0 and not pinned; they are for the
-// assignment of lays to choose. Regions are in normal form. On cancellation
-// the result is empty and says so.
+// assignment of lays to choose. Regions are in normal form and end
+// tol.ZoneReach beyond the page. On cancellation the result is empty and says
+// so.
 func Zones(ctx context.Context, d Drawing) Zoned {
-	z := zoner{kinds: map[string]int{}, regions: map[*Clip]plane.Region{}, notes: newNotebook()}
+	z := zoner{window: plane.Box{Max: d.SizeMM}.Grow(tol.ZoneReach), kinds: map[string]int{}, regions: map[*Clip]plane.Region{}, notes: newNotebook()}
 	for i := range d.Shapes {
 		if ctx.Err() != nil {
 			var out Zoned
@@ -45,6 +47,7 @@ func Zones(ctx context.Context, d Drawing) Zoned {
 }
 
 type zoner struct {
+	window  plane.Box // nothing beyond it is of use
 	out     Zoned
 	kinds   map[string]int
 	regions map[*Clip]plane.Region
@@ -122,7 +125,11 @@ func (z *zoner) region(o *Outline) plane.Region {
 	if o.Rule == EvenOdd {
 		rule = overlay.EvenOdd
 	}
-	g := overlay.Normalize(o.Rings, rule)
+	rings := make([]plane.Ring, 0, len(o.Rings))
+	for _, r := range o.Rings {
+		rings = append(rings, within(r, z.window))
+	}
+	g := overlay.Normalize(rings, rule)
 	for _, c := range o.Clips {
 		if len(g) == 0 {
 			break
@@ -130,6 +137,36 @@ func (z *zoner) region(o *Outline) plane.Region {
 		g = overlay.Intersect(g, z.clip(c))
 	}
 	return g
+}
+
+// within cuts a ring to a box (Sutherland and Hodgman, Reentrant polygon
+// clipping, CACM 17, 1974). Winding numbers inside the box stay as they are,
+// so either fill rule may follow.
+func within(r plane.Ring, box plane.Box) plane.Ring {
+	if b := r.Bounds(); box.Contains(b.Min) && box.Contains(b.Max) {
+		return r
+	}
+	sides := [4]func(p plane.Point) float64{
+		func(p plane.Point) float64 { return p.X - box.Min.X },
+		func(p plane.Point) float64 { return box.Max.X - p.X },
+		func(p plane.Point) float64 { return p.Y - box.Min.Y },
+		func(p plane.Point) float64 { return box.Max.Y - p.Y },
+	}
+	for _, inside := range sides {
+		var cut plane.Ring
+		for i, p := range r {
+			q := r[(i+1)%len(r)]
+			a, b := inside(p), inside(q)
+			if a >= 0 {
+				cut = append(cut, p)
+			}
+			if (a >= 0) != (b >= 0) {
+				cut = append(cut, p.Lerp(q, a/(a-b)))
+			}
+		}
+		r = cut
+	}
+	return r
 }
 
 func (z *zoner) clip(c *Clip) plane.Region {

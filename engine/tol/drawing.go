@@ -46,3 +46,8 @@ const (
 // metres is beyond any plate, and squares of it keep twelve digits below
 // 0.001 mm. User: drawing.
 const DrawingReach = 100_000.0
+
+// ZoneReach is how far (mm) zones are kept beyond the page of their drawing.
+// Reason: more than the largest plate, so that a drawing may be moved over it,
+// and near enough that polygon operations stay dense. User: drawing.
+const ZoneReach = 500.0
