@@ -245,7 +245,16 @@ func (b *block) here() plane.Point {
 	return plane.Point{X: float64(b.x) / 1000, Y: float64(b.y) / 1000}.Add(b.shift)
 }
 
+// bytesPerMove is the room set aside for one line of the block: "G1 X123.456
+// Y123.456 E0.12345" with its newline, and a little for what stands between.
+const bytesPerMove = 34
+
 func (b *block) layer(l Layer, last bool) {
+	moves := 0
+	for _, op := range l.Operations {
+		moves += len(op.E)
+	}
+	b.Bytes = make([]byte, 0, 2048+bytesPerMove*moves)
 	b.opens(l)
 	for _, op := range l.Operations {
 		b.operation(op, l.ZMM)

@@ -244,7 +244,7 @@ func (p *prover) move(l *gcode.Line, m gcode.Move, now *gcode.State) {
 			p.stop(CodeJump, l, "%.5f mm of filament are fed while the nozzle stands still.", m.Fed)
 		}
 	case gcode.Travel, gcode.Wipe:
-		if !low || p.plan.Settings.LiftMM <= 0 || length < tol.JoinStill {
+		if !low || length < tol.JoinStill {
 			break
 		}
 		p.lowRun += length
@@ -254,7 +254,14 @@ func (p *prover) move(l *gcode.Line, m gcode.Move, now *gcode.State) {
 			allowed += p.plan.Settings.WipeMM
 		}
 		if p.lowRun > allowed+tol.JoinBed {
-			p.stop(CodeLowTravel, l, "The nozzle travels %.2f mm at print height, across what is or will be the face.", p.lowRun)
+			text := "The nozzle travels %.2f mm at print height, across what is or will be the face."
+			if p.plan.Settings.LiftMM > 0 {
+				p.stop(CodeLowTravel, l, text, p.lowRun)
+			} else {
+				f := at(finding.Finding{Code: CodeLowTravel, Level: finding.Caution, Text: fmt.Sprintf(text, p.lowRun), Remedy: remedies[CodeLowTravel]}, l)
+				f.Place.File = "finished"
+				p.add(f)
+			}
 		}
 	}
 	if !low {
