@@ -13,6 +13,7 @@ import (
 	"sheenlay/engine/finding"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/strand"
+	"sheenlay/engine/tol"
 )
 
 func sum(list []float64) float64 {
@@ -230,7 +231,7 @@ func TestInferRoundTrip(t *testing.T) {
 		if c.model == bead.Rectangle {
 			got = in.RectangleWidthMM
 		}
-		assert.InEpsilon(t, c.width, got, 0.005, "seed %d %+v", seed, c)
+		assert.InEpsilon(t, c.width, got, tol.BeadWidthRoundTrip, "seed %d %+v", seed, c)
 		assert.Equal(t, c.height, in.HeightMM)
 		assert.Equal(t, 20.0, in.SpeedMMs)
 		assert.InDelta(t, 1, in.Uniform, 1e-9)
