@@ -1,0 +1,71 @@
+package coverage
+
+import (
+	"fmt"
+
+	"sheenlay/engine/finding"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/raster"
+)
+
+// This file contains the checks that read the map.
+
+// caution makes a finding at a place of the face.
+func caution(code, text, remedy string, at plane.Point, value float64, unit string) finding.Finding {
+	return finding.Finding{Code: code, Level: finding.Caution, Text: text, Remedy: remedy,
+		Place: &finding.Place{File: "finished", At: &[2]float64{at.X, at.Y}}, Value: value, Unit: unit}
+}
+
+// checkPatches lists the worst patches and reports open spots and excess.
+func (r *Result) checkPatches(job *Job) {
+	least := max(1, int(0.02/r.Map.PixelArea()))
+	patches := func(kind Kind) []raster.Spot {
+		spots := r.Map.Spots(func(v uint8) bool { return Kind(v) == kind }, least)
+		for _, s := range spots[:min(len(spots), worstListed)] {
+			r.Worst = append(r.Worst, Place{kind, s.Worst, s.AreaMM2, s.Thickness})
+		}
+		return spots
+	}
+	// A spot larger than a bead: as thick as one, less the rim that closes.
+	r.reportOpen(patches(Open), 0.75*job.LineMM)
+	patches(Double)
+	r.reportExcess(patches(Spilled), job)
+}
+
+func (r *Result) reportOpen(spots []raster.Spot, thick float64) {
+	count, worst := 0, raster.Spot{}
+	for _, s := range spots {
+		if s.Thickness >= thick {
+			count++
+			if s.AreaMM2 > worst.AreaMM2 {
+				worst = s
+			}
+		}
+	}
+	if count > 0 {
+		r.Findings.Add(caution("coverage-open-spot",
+			fmt.Sprintf("%d uncovered spots are larger than a bead, the largest %.2f mm².", count, worst.AreaMM2),
+			"Larger zones or fewer narrow places close them.", worst.Worst, worst.AreaMM2, "mm²"))
+	}
+}
+
+// reportExcess looks at spilled patches that leave the footprint by more than
+// half a line.
+func (r *Result) reportExcess(spots []raster.Spot, job *Job) {
+	count, sum, worst := 0, 0.0, raster.Spot{}
+	for _, s := range spots {
+		if s.Thickness < job.LineMM/2 || job.Footprint.Contains(s.Worst) {
+			continue
+		}
+		count++
+		sum += s.AreaMM2
+		if s.AreaMM2 > worst.AreaMM2 {
+			worst = s
+		}
+	}
+	if count > 0 {
+		r.Findings.Add(caution("coverage-excess",
+			fmt.Sprintf("The pattern reaches beyond the footprint at %d places, %.2f mm² in all.", count, sum),
+			"Clip the pattern to the footprint, or trim the excess by hand.", worst.Worst, sum, "mm²"))
+	}
+}
