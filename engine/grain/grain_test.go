@@ -97,7 +97,7 @@ func TestWoodIsContinuous(t *testing.T) {
 // Around a knot the border is one level line, and the grain line through it
 // runs out of both of its points.
 func TestKnotBorderIsALevelLine(t *testing.T) {
-	w := &Wood{Scale: 1, LengthMM: 40}
+	w := &Wood{Scale: 1, LengthMM: 40, frame: axisAt(plane.Point{}, 0)}
 	w.setKnots([]Knot{{At: plane.Point{X: 5, Y: 2}, Half: 6}})
 	k := w.knots[0]
 	for x := -6.0; x <= 6; x += 0.25 {

@@ -28,7 +28,7 @@ const blend = 0.3
 // by at most 0.65/fadeRange.
 const fadeRange = 5.0
 
-// Wood is grain with knots: growth rings cut along the stem appear as level
+// Wood, made by NewWood, is grain with knots: growth rings cut along the stem appear as level
 // sets of growth time plus noise (Perlin, Peachey 1985), and a knot joins by a
 // smooth minimum with the field of its own branch (after Larsson et al., ACM
 // TOG 41, 2022, DOI 10.1145/3528223.3530081). In place of growth time all
@@ -41,6 +41,7 @@ type Wood struct {
 	LengthMM float64 // length of a wave along the grain, mm
 	Seed     uint64
 	Scale    float64 // brings |∇Level| to both sides of 1
+	frame    axis
 	knots    []placedKnot
 }
 
@@ -54,7 +55,7 @@ type placedKnot struct {
 
 // Level returns the level in mm.
 func (w *Wood) Level(p plane.Point) float64 {
-	return w.Scale * w.local(p.Sub(w.Origin).Turn(-w.Turn))
+	return w.Scale * w.local(w.frame.local(p))
 }
 
 // local is the level before scaling, in the wood's own frame.
@@ -108,7 +109,7 @@ func (w *Wood) wave(q plane.Point) float64 {
 // (negative) distance to the border, in place of u.
 func (k *placedKnot) push(x, u float64) (float64, bool) {
 	a := math.Abs(u)
-	b := math.Hypot(x, a+k.centre) - k.radius
+	b := plane.Point{X: x, Y: a + k.centre}.Norm() - k.radius
 	if b <= 0 {
 		return b, true
 	}
@@ -175,7 +176,7 @@ func NewWood(origin plane.Point, o WoodOptions, seed uint64, box plane.Box) (*Wo
 	local := localBox(box, origin, o.Turn)
 	knots := placeKnots(local, o, seed)
 	at := func(wave float64) (*Wood, Measure) {
-		g := &Wood{Arched: o.Arched, WaveMM: wave, LengthMM: o.LengthMM, Seed: seed, Scale: 1}
+		g := &Wood{Arched: o.Arched, WaveMM: wave, LengthMM: o.LengthMM, Seed: seed, Scale: 1, frame: axisAt(plane.Point{}, 0)}
 		g.setKnots(knots)
 		m := MeasureSlope(g, local, measureSteps)
 		if m.Min > 0 {
@@ -190,6 +191,7 @@ func NewWood(origin plane.Point, o WoodOptions, seed uint64, box plane.Box) (*Wo
 	})
 	g, _ := at(w.WaveMM)
 	w.Scale = g.Scale
+	w.frame = axisAt(origin, o.Turn)
 	w.setKnots(knots)
 	return w, MeasureSlope(w, box, measureSteps)
 }

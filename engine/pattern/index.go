@@ -113,19 +113,80 @@ func fill[T any](dst []T, v T) {
 // fieldAngles writes the angle of every pixel whose lay is a field, once all
 // zones are painted, so that hidden zones cost nothing.
 func (r *Raster) fieldAngles(p Pattern) {
+	levels := cornerLevels{r: r, row: -1}
 	for j := 0; j < r.H; j++ {
-		y := r.rowY(j)
-		for i := 0; i < r.W; i++ {
-			at := j*r.W + i
+		row := r.Zone[j*r.W : (j+1)*r.W]
+		for i := 0; i < r.W; {
+			end := i + 1
+			for end < r.W && row[end] == row[i] {
+				end++
+			}
 			lay := p.Ground
-			if z := r.Zone[at]; z >= 0 {
-				lay = p.Zones[z].Lay
+			if row[i] >= 0 {
+				lay = p.Zones[row[i]].Lay
 			}
 			if lay.Field != nil {
-				r.Angle[at] = quantAngle(lay.AngleAt(plane.Point{X: r.columnX(i), Y: y}))
+				levels.angles(lay, row[i], j, i, end)
 			}
+			i = end
 		}
 	}
+}
+
+// cornerLevels differences the levels at the corners of a run of pixels. Fields
+// without a slope of their own are called once or twice per pixel so, instead
+// of four times.
+type cornerLevels struct {
+	r           *Raster
+	below, here []float64
+	zone        int32
+	row, from   int // the run that here belongs to
+}
+
+func (c *cornerLevels) angles(lay Lay, zone int32, j, from, to int) {
+	r := c.r
+	out := r.Angle[j*r.W : (j+1)*r.W]
+	if s, ok := lay.Field.(Sloped); ok {
+		y := r.rowY(j)
+		for i := from; i < to; i++ {
+			out[i] = lay.levelAngle(s.Slope(plane.Point{X: r.columnX(i), Y: y}))
+		}
+		return
+	}
+	again := c.row == j-1 && c.zone == zone && c.from == from && len(c.here) == to-from+1
+	c.below, c.here = c.here, c.below
+	if !again {
+		c.below = c.levels(c.below, lay.Field, j, from, to)
+	}
+	c.here = c.levels(c.here, lay.Field, j+1, from, to)
+	c.zone, c.row, c.from = zone, j, from
+	for i := from; i < to; i++ {
+		k := i - from
+		out[i] = lay.levelAngle(plane.Point{
+			X: c.below[k+1] - c.below[k] + c.here[k+1] - c.here[k],
+			Y: c.here[k] - c.below[k] + c.here[k+1] - c.below[k+1],
+		})
+	}
+}
+
+// levels returns the levels at the lower corners of row j from column from to
+// to, both included.
+func (c *cornerLevels) levels(dst []float64, f Field, j, from, to int) []float64 {
+	dst = dst[:0]
+	half := c.r.PixelMM / 2
+	for i := from; i <= to; i++ {
+		dst = append(dst, f.Level(plane.Point{X: c.r.columnX(i) - half, Y: c.r.rowY(j) - half}))
+	}
+	return dst
+}
+
+// levelAngle returns the direction of a level line with slope g, quantised; the
+// lay's own angle where there is no slope.
+func (l Lay) levelAngle(g plane.Point) uint16 {
+	if g.X == 0 && g.Y == 0 {
+		return quantAngle(l.Angle)
+	}
+	return quantAngle(math.Atan2(g.X, -g.Y))
 }
 
 // scan is the working memory of the scanline fill, reused from zone to zone.

@@ -155,6 +155,24 @@ func TestIndexOfFields(t *testing.T) {
 	}
 }
 
+// Fields without a slope of their own are differenced: the same picture, also
+// where another zone cuts the runs of pixels.
+func TestIndexOfPlainFields(t *testing.T) {
+	whole := plane.Region{rectangle(box(-10, -10, 10, 10))}
+	picture := func(f pattern.Field) []uint16 {
+		p := pattern.Pattern{Zones: []pattern.Zone{{Region: whole, Lay: pattern.Lay{Field: f}}, zone(box(-3, -3, 4, 2), 20)}}
+		r, err := p.Index(box(-10, -10, 10, 10), 0.2)
+		require.NoError(t, err)
+		return r.Angle
+	}
+	centre := plane.Point{X: 2, Y: -12}
+	want, got := picture(grain.Concentric{Centre: centre}), picture(grain.Function(grain.Concentric{Centre: centre}.Level))
+	for k := range want {
+		d := math.Abs(pattern.AngleOf(want[k]) - pattern.AngleOf(got[k]))
+		require.Less(t, math.Min(d, math.Pi-d), 0.002, "pixel %d", k)
+	}
+}
+
 func TestIndexRefusals(t *testing.T) {
 	face := box(0, 0, 10, 10)
 	for _, pixel := range []float64{0, -1, math.NaN(), math.Inf(1), 1e-5} {

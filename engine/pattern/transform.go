@@ -55,7 +55,12 @@ func Mirror(p Pattern, axis float64) Pattern {
 func moveLay(l Lay, m, back plane.Affine, scale float64) Lay {
 	l.Angle = m.Angle(l.Angle)
 	if l.Field != nil {
-		l.Field = movedField{inner: l.Field, back: back, scale: scale}
+		moved := movedField{inner: l.Field, back: back, scale: scale}
+		if s, ok := l.Field.(Sloped); ok {
+			l.Field = movedSloped{movedField: moved, sloped: s}
+		} else {
+			l.Field = moved
+		}
 	}
 	return l
 }
@@ -73,10 +78,15 @@ func (f movedField) Level(p plane.Point) float64 {
 	return f.scale * f.inner.Level(f.back.Apply(p))
 }
 
-// Slope applies the chain rule; without a slope of the inner field it
-// differences.
-func (f movedField) Slope(p plane.Point) plane.Point {
-	g := Slope(f.inner, f.back.Apply(p))
+// movedSloped keeps the closed form of the slope where the inner field has one.
+type movedSloped struct {
+	movedField
+	sloped Sloped
+}
+
+// Slope applies the chain rule.
+func (f movedSloped) Slope(p plane.Point) plane.Point {
+	g := f.sloped.Slope(f.back.Apply(p))
 	return plane.Point{
 		X: f.scale * (float64(f.back.A*g.X) + float64(f.back.B*g.Y)),
 		Y: f.scale * (float64(f.back.C*g.X) + float64(f.back.D*g.Y)),
