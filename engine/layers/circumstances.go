@@ -92,7 +92,7 @@ func (f *Finder) returning(r *Result, first Boundary) {
 
 // raft reports a first layer that belongs to a raft.
 func (f *Finder) raft(r *Result, readings []reading, end int) {
-	negative := len(readings) > 0 && readings[0].counts && readings[0].gaps[0].numbers[numberThatCounts(readings[0])] < 0
+	negative := len(readings) > 0 && readings[0].counts && readings[0].gaps[0].numbers[readings[0].at] < 0
 	for _, y := range f.order {
 		if y.meaning.raft == 0 || y.meaning.layer > 0 && len(y.lines) > 1 {
 			continue

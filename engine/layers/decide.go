@@ -71,6 +71,9 @@ func better(a, b reading) bool {
 	if a.progress != b.progress && math.Abs(a.score-b.score) < 0.3 {
 		return b.progress
 	}
+	if a.score == b.score && len(a.gaps) == 1 && len(b.gaps) == 1 {
+		return a.gaps[0].line > b.gaps[0].line
+	}
 	return a.score > b.score
 }
 
@@ -82,6 +85,8 @@ func (f *Finder) byMarker(r *Result, readings []reading, whole bool) bool {
 	}
 	best := readings[0]
 	r.Marker, r.Sample, r.Progress = best.key, best.sample, best.progress
+	r.anchor = best.anchor
+	r.prefix, r.ends, r.numberAt = best.prefix, best.ends, -1
 	r.Confidence = 0.6 + 0.39*math.Min(1, best.score)
 	switch best.rises {
 	case 0:
@@ -94,23 +99,22 @@ func (f *Finder) byMarker(r *Result, readings []reading, whole bool) bool {
 		r.because(best.meaning.layer*0.5, "The line says “layer” in words.")
 	}
 	if best.counts {
-		r.From = int(best.gaps[0].numbers[numberThatCounts(best)])
+		r.numberAt = best.at
+		r.From = int(best.gaps[0].numbers[best.at])
 		r.because(0.5, fmt.Sprintf("Its number counts up by one, from %d.", r.From))
 	}
 	if best.statesZ {
 		r.because(0.5, "Its number is the Z of the material that follows.")
 	}
 
-	before, primed := best.levels, []level(nil)
-	if before, primed = unprimed(best.levels); len(primed) > 0 {
+	before, primed := f.beforeLine(best.gaps[0].line)
+	if primed {
 		r.because(0.1, "What is laid before, beside the piece or higher, is a priming line.")
 	}
-	if left := best.gaps[0].gap - len(primed); left > 0 {
-		if f.unmarkedFirst(r, best, before[:left]) {
-			v := before[0]
-			start := v.start()
-			r.Layers = append(r.Layers, Boundary{Line: start.line, Offset: start.offset, Z: v.z})
-		}
+	if len(before) > 0 && (best.ends || f.unmarkedFirst(r, best, before)) {
+		start := before[0].start()
+		r.unmarked = true
+		r.Layers = append(r.Layers, Boundary{Line: start.line, Offset: start.offset, Z: mainLevel(before).z})
 	}
 	for i, g := range best.gaps {
 		if g.gap >= len(best.levels) {
@@ -123,13 +127,17 @@ func (f *Finder) byMarker(r *Result, readings []reading, whole bool) bool {
 		at, sample := f.earliest(best, g, i, readings)
 		r.Layers = append(r.Layers, Boundary{Line: at.line, Offset: at.offset, Z: mainLevel(best.levels[g.gap:next]).z, Text: sample})
 	}
-	if best.ends && len(r.Layers) > 0 && r.Layers[0].Text != "" {
-		v := best.levels[0]
-		r.Layers = append([]Boundary{{Line: v.start().line, Offset: v.start().offset, Z: v.z}}, r.Layers...)
-	}
 	f.finish(r, whole)
 	f.disagreement(r, best, readings)
 	return true
+}
+
+// beforeLine returns the levels laid before a line, without what the start code
+// primes, and whether there was such priming.
+func (f *Finder) beforeLine(line int) (before []level, primed bool) {
+	rest, dropped := unprimed(f.levels)
+	n := sort.Search(len(rest), func(i int) bool { return rest[i].first.line >= line })
+	return clean(rest[:n], nil), len(dropped) > 0
 }
 
 // start is the line where a level that no marker announces starts: the first
@@ -145,9 +153,6 @@ func (v level) start() mark {
 // first layer (a file that marks changes only), not priming. Where that cannot
 // be told, it lowers the confidence.
 func (f *Finder) unmarkedFirst(r *Result, best reading, before []level) bool {
-	if best.ends {
-		return false
-	}
 	first := best.gaps[0]
 	if first.gap >= len(best.levels) {
 		r.Confidence = 0.3
@@ -164,7 +169,7 @@ func (f *Finder) unmarkedFirst(r *Result, best reading, before []level) bool {
 	}
 	from := math.NaN()
 	if best.counts {
-		from = first.numbers[numberThatCounts(best)]
+		from = first.numbers[best.at]
 	}
 	step := math.NaN()
 	if next < len(best.levels) {
@@ -185,19 +190,6 @@ func (f *Finder) unmarkedFirst(r *Result, best reading, before []level) bool {
 	return piece
 }
 
-func numberThatCounts(y reading) int {
-	for k := range maxNumbers {
-		ok := true
-		for i, g := range y.gaps {
-			ok = ok && g.count > k && g.numbers[k] == y.gaps[0].numbers[k]+float64(i)
-		}
-		if ok {
-			return k
-		}
-	}
-	return 0
-}
-
 // earliest returns the first marker line between the material of two layers:
 // of the best family, or of another that marks the same layers.
 func (f *Finder) earliest(best reading, g gapLine, index int, readings []reading) (mark, string) {
@@ -210,7 +202,7 @@ func (f *Finder) earliest(best reading, g gapLine, index int, readings []reading
 		from = best.levels[g.gap-1].last.line
 	}
 	for _, y := range readings[1:] {
-		if y.ends || y.progress != best.progress {
+		if y.ends || y.progress != best.progress || len(y.gaps) < len(best.gaps)-1 || len(y.gaps) == 1 && len(best.gaps) > 1 {
 			continue
 		}
 		if index == 0 && len(y.gaps) > 1 && len(best.gaps) > 1 && y.gaps[1].line > best.levels[min(best.gaps[1].gap, len(best.levels)-1)].first.line {

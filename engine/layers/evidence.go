@@ -79,7 +79,8 @@ type reading struct {
 	score  float64   // 0..1
 	rises  int       // pairs of lines between which material rises
 	ends   bool      // its lines end layers
-	counts bool      // its numbers count up by one
+	counts bool      // its numbers count up by one, or start again
+	at     int       // which number counts; -1 for none
 	statesZ,
 	accepted bool
 }
@@ -94,7 +95,7 @@ type gapLine struct {
 // say that they mean layers?
 func read(y *family, raw []level) reading {
 	levels := clean(raw, y.lines)
-	r := reading{family: y, levels: levels, ends: y.meaning.end > 0 && y.meaning.change == 0}
+	r := reading{family: y, levels: levels, at: -1, ends: y.meaning.end > 0 && y.meaning.change == 0}
 	inside := 0
 	perGap := map[int]int{}
 	var all []gapLine
@@ -108,7 +109,7 @@ func read(y *family, raw []level) reading {
 		perGap[gap]++
 	}
 	r.gaps = onePerGap(all, perGap)
-	if len(r.gaps) == 0 {
+	if len(r.gaps) == 0 || len(r.gaps) == 1 && !r.leads(levels) {
 		return r
 	}
 	structure := r.structure(levels, inside)
@@ -130,8 +131,22 @@ func read(y *family, raw []level) reading {
 	}
 	r.score = structure * support
 	r.accepted = structure >= 0.85 && support >= 0.6 &&
-		(r.rises >= 2 || y.meaning.layer > 0 || r.rises >= 1 && support == 1)
+		(r.rises >= 2 || y.meaning.layer > 0 || r.rises == 1 && (r.statesZ || r.counts && r.from0or1()))
 	return r
+}
+
+// from0or1 reports whether the family's first number is 0 or 1, as where layers
+// are counted.
+func (r *reading) from0or1() bool {
+	return r.at >= 0 && (r.gaps[0].numbers[r.at] == 0 || r.gaps[0].numbers[r.at] == 1)
+}
+
+// leads reports whether a line that stands alone stands right before material:
+// with no command between that is neither a move nor neutral. A file's head
+// speaks of layers too.
+func (r *reading) leads(levels []level) bool {
+	g := r.gaps[0]
+	return g.gap < len(levels) && g.line > levels[g.gap].other
 }
 
 // onePerGap keeps one line per gap: the first, but in the gap before all
@@ -220,25 +235,25 @@ func several(levels []level) bool {
 	return rising >= 3
 }
 
-// arithmetic looks for a number that counts up by one with every line, or that
-// states the Z of the material that follows.
+// arithmetic looks for a number that counts up by one with every line (or
+// starts again, as with one object after another), or that states the Z of the
+// material that follows.
 func (r *reading) arithmetic(levels []level) {
 	if len(r.gaps) < 2 {
 		return
 	}
 	for k := range maxNumbers {
 		counts, states := true, true
-		first := 0.0
 		for i, g := range r.gaps {
 			if g.count <= k {
 				counts, states = false, false
 				break
 			}
 			n := g.numbers[k]
-			if i == 0 {
-				first = n
+			if i > 0 {
+				counts = counts && (n == r.gaps[i-1].numbers[k]+1 || n == r.gaps[0].numbers[k] && i > 1)
 			}
-			counts = counts && n == first+float64(i) && n == math.Trunc(n)
+			counts = counts && n == math.Trunc(n)
 			if g.gap < len(levels) {
 				next := len(levels)
 				if i+1 < len(r.gaps) {
@@ -248,7 +263,10 @@ func (r *reading) arithmetic(levels []level) {
 				states = states && math.Abs(mainLevel(levels[g.gap:next]).z-n) <= tol.LevelNumber
 			}
 		}
-		r.counts = r.counts || counts
+		counts = counts && r.gaps[1].numbers[k] != r.gaps[0].numbers[k]
+		if counts && r.at < 0 {
+			r.counts, r.at = true, k
+		}
 		r.statesZ = r.statesZ || states
 	}
 }

@@ -1,6 +1,7 @@
 package layers
 
 import (
+	"bytes"
 	"math"
 
 	"sheenlay/engine/finding"
@@ -30,6 +31,7 @@ const (
 	maxOpening     = 64 // parts of the first level that are told apart
 	furtherLayers  = 3  // layers looked at beyond those needed
 	patience       = 48
+	readAtLeast    = 4 << 20 // bytes; a few milliseconds, and most oddities show
 )
 
 // mark is a line of the file: its number, its first byte, the byte past it.
@@ -46,6 +48,7 @@ type level struct {
 	first, last    mark // lines that lay its first and last material
 	approach       mark // first line that moves after the material before
 	quiet          mark // first line that moves after the last other command
+	other          int  // line of that other command
 	tool           int
 }
 
@@ -60,6 +63,8 @@ type occurrence struct {
 type family struct {
 	key      string
 	sample   string // raw text of its first line
+	anchor   byte   // the comment's mark, or the first byte of a command
+	prefix   string // bytes that all its texts open with after the anchor, up to the first digit
 	meaning  meaning
 	progress bool // a command's text, not a comment
 	seen     int  // lines in all
@@ -75,6 +80,7 @@ type Finder struct {
 	order    []*family // in order of first line
 
 	moved, quiet mark    // zero line: none yet
+	other        int     // line of the last command that is no move and not neutral
 	traveled     float64 // since the last material, mm
 	marked       bool    // a line that may be a marker stands after the last material
 	ramped       float64 // length of material laid while Z changes, mm
@@ -112,10 +118,10 @@ func (f *Finder) Add(l *gcode.Line, m *gcode.Move, tool int) {
 		f.material(here, m, tool)
 	case gcode.None:
 		if l.Code != 0 && !neutral(l.Code) || l.Is(gcode.NamedCommand) {
-			f.quiet = mark{}
+			f.quiet, f.other = mark{}, here.line
 		}
 	case gcode.Home, gcode.Dwell, gcode.ToolChange:
-		f.quiet = mark{}
+		f.quiet, f.other = mark{}, here.line
 		if m.Kind == gcode.ToolChange && len(f.tools) < maxToolChanges {
 			f.tools = append(f.tools, here)
 		}
@@ -171,10 +177,9 @@ func (f *Finder) material(here mark, m *gcode.Move, tool int) {
 	f.flat += length
 	if n == 0 || math.Abs(m.To.Z-f.levels[n-1].z) > tol.SameLevel || f.opens() {
 		if n == maxLevels {
-			f.enough = true
 			return
 		}
-		f.levels = append(f.levels, level{z: m.To.Z, first: here, approach: f.moved, quiet: f.quiet, box: plane.EmptyBox(), tool: tool})
+		f.levels = append(f.levels, level{z: m.To.Z, first: here, approach: f.moved, quiet: f.quiet, other: f.other, box: plane.EmptyBox(), tool: tool})
 		n++
 		f.judge()
 	}
@@ -197,20 +202,28 @@ func (f *Finder) opens() bool {
 		(f.marked || f.traveled > 5 && f.levels[n-1].moves <= tol.PrimeMoves)
 }
 
-// text files a line under its family.
-func (f *Finder) text(here mark, l *gcode.Line) {
-	raw, progress := l.Comment, false
+// textOf returns the text of a line that may be a marker: its comment, its
+// message, or the line itself where it is a word command or an M command that
+// states a layer (word L). progress tells commands from comments.
+func textOf(l *gcode.Line) (raw []byte, progress bool) {
 	switch {
 	case l.Is(gcode.NamedCommand):
-		raw, progress = l.Raw, true
+		return l.Raw, true
 	case l.Is(gcode.FreeText) && (l.Code == gcode.M(117) || l.Code == gcode.M(118)):
-		raw, progress = l.Text, true
-	case l.Code.Letter() == 'M' && raw == nil:
-		if _, ok := l.Value('L'); !ok || l.Code == gcode.M(204) || l.Code == gcode.M(205) {
-			return
+		return l.Raw, true
+	case l.Is(gcode.HasComment):
+		return l.Comment, false
+	case l.Code.Letter() == 'M' && l.Code != gcode.M(204) && l.Code != gcode.M(205):
+		if _, ok := l.Value('L'); ok {
+			return l.Raw, true
 		}
-		raw, progress = l.Raw, true
 	}
+	return nil, false
+}
+
+// text files a line under its family.
+func (f *Finder) text(here mark, l *gcode.Line) {
+	raw, progress := textOf(l)
 	if len(raw) == 0 || len(raw) > maxText {
 		return
 	}
@@ -222,23 +235,42 @@ func (f *Finder) text(here mark, l *gcode.Line) {
 	if !ok {
 		return
 	}
+	anchor, opening := raw[0], raw[1:]
 	if progress {
 		t.key = "> " + t.key
+	} else {
+		anchor, opening = markOf(l), raw
 	}
 	y := f.families[t.key]
 	if y == nil {
 		if len(f.order) == maxFamilies {
 			return
 		}
-		y = &family{key: t.key, sample: string(raw), meaning: meaningOf(t.key), progress: progress}
+		y = &family{key: t.key, sample: string(raw), meaning: meaningOf(t.key), progress: progress, anchor: anchor, prefix: string(opening)}
+		if digit := bytes.IndexAny(opening, "0123456789+-."); digit >= 0 {
+			y.prefix = y.prefix[:digit]
+		}
 		f.families[t.key] = y
 		f.order = append(f.order, y)
+	}
+	for !bytes.HasPrefix(opening, []byte(y.prefix)) {
+		y.prefix = y.prefix[:len(y.prefix)-1]
 	}
 	y.seen++
 	f.marked = f.marked || t.count > 0 || y.meaning.layer > 0 || y.meaning.change > 0 || y.meaning.end > 0
 	if len(y.lines) < maxOccurrences {
 		y.lines = append(y.lines, occurrence{here, t.numbers, t.count})
 	}
+}
+
+// markOf returns the byte that opens the line's last comment.
+func markOf(l *gcode.Line) byte {
+	if i := bytes.LastIndex(l.Raw, l.Comment); i > 0 {
+		if c := bytes.TrimRight(l.Raw[:i], " \t"); len(c) > 0 {
+			return c[len(c)-1]
+		}
+	}
+	return ';'
 }
 
 // judge looks at the evidence when a level begins and enough of them are known.
@@ -257,7 +289,7 @@ func (f *Finder) judge() {
 // Enough reports whether further lines would not change the answer: the wanted
 // layers and a few more are established, or will not be.
 func (f *Finder) Enough() bool {
-	return f.enough || f.ramped > 2000 && f.ramped > 4*f.flat
+	return f.last.end >= readAtLeast && (f.enough || f.ramped > 2000 && f.ramped > 4*f.flat) || len(f.levels) == maxLevels
 }
 
 // Result judges what was seen. whole says that this was the whole file.

@@ -54,6 +54,12 @@ type Result struct {
 	Progress bool   // Marker is a command's text, not a comment
 	From     int    // number of the first layer by its marker, 0 without numbers
 
+	anchor   byte   // the comment's mark, or the first byte of a command
+	prefix   string // bytes that all marker texts open with after the anchor
+	numberAt int    // which number of the marker counts; -1 for none
+	unmarked bool   // the first layer starts without a marker
+	ends     bool   // markers end layers
+
 	LinesRead int
 	BytesRead int64
 	Findings  finding.List
