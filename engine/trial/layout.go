@@ -31,7 +31,7 @@ func (s Spec) measure() measures {
 		}
 	}
 	m := measures{bar: 2 * widest, across: s.columns(), down: s.rows()}
-	m.strip, m.gap = 6*m.bar, m.bar
+	m.strip, m.gap = 7*m.bar, m.bar
 	m.patch = s.SmallestPatchMM
 	if m.patch == 0 {
 		m.patch = tol.TrialPatch
@@ -134,7 +134,7 @@ func (s Spec) lay(m measures, area plane.Box, pw, ph float64) Plate {
 	}
 	var ticks plane.Region
 	// The corner mark stands at A1, so that a plate turned by half is noticed.
-	ticks = append(ticks, ring(m.bar, m.bar, m.strip-2*m.bar, m.strip-2*m.bar))
+	ticks = append(ticks, ring(2*m.bar, 2*m.bar, m.strip-3*m.bar, m.strip-3*m.bar))
 	for column := range m.across {
 		marks := tally(column + 1)
 		middle := m.strip + m.gap + float64(column)*(pw+m.gap) + pw/2
@@ -157,9 +157,12 @@ func (s Spec) lay(m measures, area plane.Box, pw, ph float64) Plate {
 	case Cut:
 		plate.Without = ticks
 	case Raised:
-		size := area.Size()
-		outline := toBed.ApplyRegion(plane.Region{{{}, {X: size.X}, {X: size.X, Y: m.strip + m.gap/2},
-			{X: m.strip + m.gap/2, Y: m.strip + m.gap/2}, {X: m.strip + m.gap/2, Y: size.Y}, {Y: size.Y}}})
+		// The cut strip keeps off the edge of the plate by a rim, so that what
+		// is left without material lies strictly inside the face.
+		size := area.Size().Sub(plane.Point{X: m.bar, Y: m.bar})
+		inner := m.strip + m.gap/2
+		outline := toBed.ApplyRegion(plane.Region{{{X: m.bar, Y: m.bar}, {X: size.X, Y: m.bar}, {X: size.X, Y: inner},
+			{X: inner, Y: inner}, {X: inner, Y: size.Y}, {X: m.bar, Y: size.Y}}})
 		plate.Without = plane.Region{outwards(outline[0])}
 		for _, r := range ticks {
 			plate.Without = append(plate.Without, r.Reversed())
