@@ -68,6 +68,14 @@ func newBraid(w *weave, used []bool, walls *near.Grid, width float64) *braid {
 // lay makes the strips of one cell.
 func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 	f := &furrow{cell: b.w.cells[c], g: b.w.gauges[c]}
+	if f.thin {
+		first, last := rowRange(f.cell, f.g)
+		b.strips = append(b.strips, strip{
+			loop: f.middle(first, last).loop(f.frame, true), cell: c,
+			node: [2]int32{b.w.node[c][corner[0]], b.w.node[c][corner[1]]},
+		})
+		return
+	}
 	f.faced = func(p plane.Point) bool {
 		hit := false
 		q := f.frame.Out(p)

@@ -20,6 +20,9 @@ type cell struct {
 	// lowCut and highCut say that the cell ends there at a row of another
 	// cell of the zone, so that its own rows begin one line further in.
 	lowCut, highCut bool
+	// thin says that two beads do not fit side by side: one bead runs along
+	// the middle, from the low end to the high one.
+	thin bool
 }
 
 func (c *cell) height() float64 { return c.y[len(c.y)-1] - c.y[0] }
@@ -84,25 +87,24 @@ type tracer struct {
 	next    []scan.Span
 	scratch []scan.Span
 	out     []*cell
-	dropped float64 // area of stretches too short for two beads, mm²
 }
 
 // trace returns the cells of the zone that the cutter describes.
-func trace(cut *scan.Cutter, zone int, spacing float64, stop func() bool) ([]*cell, float64) {
+func trace(cut *scan.Cutter, zone int, spacing float64, stop func() bool) []*cell {
 	t := &tracer{cut: cut, zone: zone, spacing: spacing}
 	box := cut.Box()
 	if box.Empty() {
-		return nil, 0
+		return nil
 	}
 	step := spacing / tol.FillProbesPerLine
 	n := math.Ceil((box.Max.Y-box.Min.Y)/step) + 1
 	if !(n < 1<<22) {
-		return nil, 0
+		return nil
 	}
 	before := box.Min.Y - step
 	for i := 0; i <= int(n); i++ {
 		if i%64 == 0 && stop() {
-			return nil, 0
+			return nil
 		}
 		// Half a step off, so that no probe runs exactly along the lowest edge.
 		y := box.Min.Y + (float64(i)-0.5)*step
@@ -113,21 +115,22 @@ func trace(cut *scan.Cutter, zone int, spacing float64, stop func() bool) ([]*ce
 	for _, c := range t.live {
 		t.finish(c)
 	}
-	return t.out, t.dropped
+	return t.out
 }
 
-// probe returns the stretches at height y that are long enough for two beads.
+// probe returns the stretches at height y.
 func (t *tracer) probe(dst []scan.Span, y float64) []scan.Span {
 	t.scratch = t.cut.Row(t.scratch[:0], y)
 	for _, s := range t.scratch {
-		if s.Length() >= tol.FillPairMM {
+		if s.Length() >= tol.FillLeastMM {
 			dst = append(dst, s)
-		} else {
-			t.dropped += s.Length() * t.spacing / tol.FillProbesPerLine
 		}
 	}
 	return dst
 }
+
+// thin reports whether a stretch has room for one bead only.
+func thin(s scan.Span) bool { return s.Length() < tol.FillPairMM }
 
 func overlap(a, b scan.Span) bool { return a.Lo < b.Hi && b.Lo < a.Hi }
 
@@ -172,15 +175,15 @@ func (t *tracer) advance(y0, y1 float64) {
 // cells that go on, one for each stretch.
 func (t *tracer) group(live []*cell, cells []*cell, old, new []scan.Span, y0, y1 float64) []*cell {
 	begin := func(y float64, s scan.Span, cut bool) *cell {
-		c := &cell{zone: t.zone, frame: t.cut.Frame(), lowCut: cut}
+		c := &cell{zone: t.zone, frame: t.cut.Frame(), lowCut: cut, thin: thin(s)}
 		c.push(y, s)
 		return c
 	}
 	switch {
 	case len(cells) == 0: // begins
 		for _, s := range new {
-			samples := t.refine(y1, y0, s, 1)
-			c := &cell{zone: t.zone, frame: t.cut.Frame()}
+			samples := t.refine(y1, y0, s, t.next)
+			c := &cell{zone: t.zone, frame: t.cut.Frame(), thin: thin(s)}
 			for k := len(samples) - 1; k >= 0; k-- {
 				c.push(samples[k].y, samples[k].Span)
 			}
@@ -189,13 +192,21 @@ func (t *tracer) group(live []*cell, cells []*cell, old, new []scan.Span, y0, y1
 		}
 	case len(new) == 0: // ends
 		for k, c := range cells {
-			for _, s := range t.refine(y0, y1, old[k], 1) {
+			for _, s := range t.refine(y0, y1, old[k], t.rows) {
 				c.push(s.y, s.Span)
 			}
 			t.finish(c)
 		}
 	case len(cells) == 1 && len(new) == 1:
 		c := cells[0]
+		if c.thin != thin(new[0]) {
+			c.highCut = c.thin
+			t.finish(c)
+			next := begin(y0, old[0], !c.thin)
+			next.thin = !c.thin
+			next.push(y1, new[0])
+			return append(live, next)
+		}
 		jump := max(math.Abs(new[0].Lo-old[0].Lo), math.Abs(new[0].Hi-old[0].Hi))
 		if jump <= tol.FillJumpLines*t.spacing {
 			c.push(y1, new[0])
@@ -224,7 +235,7 @@ func (t *tracer) group(live []*cell, cells []*cell, old, new []scan.Span, y0, y1
 	case len(cells) == 1: // splits
 		c := cells[0]
 		last := y0
-		for _, s := range t.refine(y0, y1, old[0], 1) {
+		for _, s := range t.refine(y0, y1, old[0], t.rows) {
 			c.push(s.y, s.Span)
 			last = s.y
 		}
@@ -236,7 +247,7 @@ func (t *tracer) group(live []*cell, cells []*cell, old, new []scan.Span, y0, y1
 		}
 	case len(new) == 1: // merges
 		first := y1
-		samples := t.refine(y1, y0, new[0], 1)
+		samples := t.refine(y1, y0, new[0], t.next)
 		if len(samples) > 0 {
 			first = samples[len(samples)-1].y
 		}
@@ -245,7 +256,7 @@ func (t *tracer) group(live []*cell, cells []*cell, old, new []scan.Span, y0, y1
 			c.highCut = true
 			t.finish(c)
 		}
-		c := &cell{zone: t.zone, frame: t.cut.Frame()}
+		c := &cell{zone: t.zone, frame: t.cut.Frame(), thin: thin(new[0])}
 		for k := len(samples) - 1; k >= 0; k-- {
 			c.push(samples[k].y, samples[k].Span)
 		}
@@ -270,21 +281,28 @@ type sample struct {
 }
 
 // refine goes from height y, where the stretch s is known, towards height end
-// and finds by bisection how far it goes on as one stretch. It returns the
-// samples met on the way, in the order of going.
-func (t *tracer) refine(y, end float64, s scan.Span, count int) []sample {
+// and finds by bisection how far it goes on as one stretch, apart from the
+// others at its height. It returns the samples met on the way, in the order of
+// going.
+func (t *tracer) refine(y, end float64, s scan.Span, others []scan.Span) []sample {
 	var out []sample
 	for math.Abs(end-y) > tol.FillEventMM {
 		middle := (y + end) / 2
 		t.row(middle)
 		found, n := scan.Span{}, 0
 		for _, r := range t.scratch {
-			if r.Length() >= tol.FillPairMM && overlap(r, s) {
+			if r.Length() >= tol.FillLeastMM && thin(r) == thin(s) && overlap(r, s) {
 				found = r
 				n++
 			}
 		}
-		if n == count {
+		reached := 0
+		for _, o := range others {
+			if overlap(o, found) {
+				reached++
+			}
+		}
+		if n == 1 && reached <= 1 {
 			y, s = middle, found
 			out = append(out, sample{y, s})
 		} else {
@@ -337,7 +355,7 @@ func distance(a, b scan.Span) float64 {
 }
 
 func (t *tracer) finish(c *cell) {
-	if len(c.y) > 0 {
+	if len(c.y) > 0 && !(c.thin && c.height() < tol.FillThinLines*t.spacing) {
 		t.out = append(t.out, c)
 	}
 }

@@ -10,16 +10,20 @@ import (
 const weaveTries = 8
 
 // weave closes all cells into loops: first with as few spines as can be, and
-// those that do not come out clean as combs.
-func (w *worker) weave() ([]loops.Loop, error) {
+// those that do not come out clean as combs. combsOnly makes all of them combs.
+func (w *worker) weave(p *product, combsOnly bool) ([]loops.Loop, error) {
 	banned := make([]bool, len(w.cells))
+	first := 0
+	if combsOnly {
+		first = weaveTries
+	}
 	walls := near.New(w.island.Bounds(), 2)
 	for _, ring := range w.island {
 		for i, a := range ring {
 			walls.Add(a, ring[(i+1)%len(ring)])
 		}
 	}
-	for try := 0; ; try++ {
+	for try := first; ; try++ {
 		if w.stop() {
 			return nil, w.ctx.Err()
 		}
@@ -57,7 +61,7 @@ func (w *worker) weave() ([]loops.Loop, error) {
 				continue
 			}
 		}
-		w.count(g, used, banned)
+		w.count(p, g, used, banned)
 		return made, nil
 	}
 }
@@ -80,24 +84,24 @@ func (w *worker) combs(banned []bool) (out []loops.Loop, of [][]int32) {
 }
 
 // count records the figures of the weave, and the cells that hold no bead.
-func (w *worker) count(g *weave, used []bool, banned []bool) {
+func (w *worker) count(p *product, g *weave, used []bool, banned []bool) {
 	for e, s := range g.edges {
 		if used[e] && s.side != choice {
-			w.res.Stats.SpineMM += g.cells[s.cell].sideLength(int(s.side), s.low, s.top)
-			w.res.Stats.Spines++
+			p.stats.SpineMM += g.cells[s.cell].sideLength(int(s.side), s.low, s.top)
+			p.stats.Spines++
 		}
 	}
 	for i, c := range w.cells {
-		w.res.Stats.Cells++
+		p.stats.Cells++
 		if !banned[i] {
 			continue
 		}
 		if _, mm, ok := comb(c, w.gauges[i]); ok {
-			w.res.Stats.Spines++
-			w.res.Stats.Combs++
-			w.res.Stats.SpineMM += mm
+			p.stats.Spines++
+			p.stats.Combs++
+			p.stats.SpineMM += mm
 		} else {
-			w.leftOut(c)
+			p.thinCell(c, w.gauges[i])
 		}
 	}
 }

@@ -89,7 +89,7 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 // is too thin to hold a loop.
 func comb(c *cell, g gauge) (l loops.Loop, spineMM float64, ok bool) {
 	rows, ok := fitRows(c, g, even)
-	if !ok || rows.n < 2 {
+	if !ok || rows.n < 2 || c.thin {
 		return l, 0, false
 	}
 	low, high := rows.y(0), rows.y(rows.n-1)

@@ -67,10 +67,22 @@ type Stats struct {
 	Combs     int     // cells closed by a whole spine of their own
 	SpineMM   float64 // length of all spines
 	LinkMM    float64 // length of bridges and links
-	LeftOutMM2,
+	// LeftOutMM2 is the area of parts that hold no bead, mm²; findings say where.
+	LeftOutMM2 float64
 	// ShareOfLayWithin1Deg is the share of the length that runs within 1° of
 	// its zone's lay, connectors included, fields left out.
 	ShareOfLayWithin1Deg float64
+}
+
+// add sums the figures that are counted while building.
+func (s *Stats) add(o Stats) {
+	s.Cells += o.Cells
+	s.Bridges += o.Bridges
+	s.Spines += o.Spines
+	s.Combs += o.Combs
+	s.SpineMM += o.SpineMM
+	s.LinkMM += o.LinkMM
+	s.LeftOutMM2 += o.LeftOutMM2
 }
 
 // Area is a zone as a Threader sees it: the face and the zone it must lie

@@ -8,12 +8,13 @@ import (
 	"sheenlay/engine/plane"
 	"sheenlay/engine/scan"
 	"sheenlay/engine/strand"
+	"sheenlay/engine/tol"
 )
 
 // withoutCrossings takes out loops that cross another or themselves. Loops are
 // built clear of each other; this is the check that they are, and what it takes
 // out is reported.
-func (w *worker) withoutCrossings(all []loops.Loop) []loops.Loop {
+func (p *product) withoutCrossings(all []loops.Loop) []loops.Loop {
 	bad := map[int]bool{}
 	for _, c := range crossings(all) {
 		if !bad[c.first] && !bad[c.second] {
@@ -29,19 +30,68 @@ func (w *worker) withoutCrossings(all []loops.Loop) []loops.Loop {
 			out = append(out, l)
 			continue
 		}
-		area := 0.0
-		for s := range l.Segments() {
-			a, b := l.Segment(s)
-			area += a.Dist(b) * l.Width[s]
+		p.leftOut(l)
+	}
+	return out
+}
+
+// leftOut reports a loop that is taken out, with the area it would have covered.
+func (p *product) leftOut(l loops.Loop) {
+	area := 0.0
+	for s := range l.Segments() {
+		a, b := l.Segment(s)
+		area += a.Dist(b) * l.Width[s]
+	}
+	at := l.Points[0]
+	p.stats.LeftOutMM2 += area
+	p.findings.Add(finding.Finding{
+		Code: "fill-left-out", Level: finding.Note,
+		Text:   "A small part of a zone cannot be reached without crossing bead and stays bare.",
+		Remedy: "Move the pattern a little, or use larger shapes.",
+		Place:  &finding.Place{At: &[2]float64{at.X, at.Y}}, Value: area, Unit: "mm²",
+	})
+}
+
+// withoutShort takes points out of strands until no segment is shorter than
+// tol.FillShortestMM, and gives the strands back as they were if bead would
+// then cross.
+func withoutShort(strands []strand.Strand) []strand.Strand {
+	out := make([]strand.Strand, len(strands))
+	changed := false
+	for i, s := range strands {
+		out[i] = s
+		for k := range s.Width {
+			if s.Points[k].Dist(s.Points[k+1]) < tol.FillShortestMM {
+				out[i], changed = lengthened(s), true
+				break
+			}
 		}
-		at := l.Points[0]
-		w.res.Stats.LeftOutMM2 += area
-		w.res.Findings.Add(finding.Finding{
-			Code: "fill-left-out", Level: finding.Caution,
-			Text:   "A part of a zone could not be laid without crossing bead and stays bare.",
-			Remedy: "Move the pattern a little, or use larger shapes.",
-			Place:  &finding.Place{At: &[2]float64{at.X, at.Y}}, Value: area, Unit: "mm²",
-		})
+	}
+	if changed && Crossings(out) > 0 {
+		return strands
+	}
+	return out
+}
+
+// lengthened merges each short segment into the next one, or at the end into
+// the one before.
+func lengthened(s strand.Strand) strand.Strand {
+	out := strand.Strand{Island: s.Island, Points: []plane.Point{s.Points[0]}}
+	for i, w := range s.Width {
+		last, p := out.Points[len(out.Points)-1], s.Points[i+1]
+		if p.Dist(last) >= tol.FillShortestMM {
+			out.Points, out.Width, out.Zone = append(out.Points, p), append(out.Width, w), append(out.Zone, s.Zone[i])
+			continue
+		}
+		if n := len(out.Points); i == len(s.Width)-1 && n > 1 {
+			out.Points[n-1] = p
+			if n > 2 && p.Dist(out.Points[n-2]) < tol.FillShortestMM {
+				out.Points, out.Width, out.Zone = out.Points[:n-1], out.Width[:n-2], out.Zone[:n-2]
+			}
+		}
+	}
+	if len(out.Points) < 2 {
+		return s
 	}
 	return out
 }

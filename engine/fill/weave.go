@@ -64,7 +64,10 @@ func newWeave(cells []*cell, gauges []gauge, banned []bool) *weave {
 		for k, y := range [4]float64{first, first, last, last} {
 			lo, hi := c.at(y)
 			x := lo
-			if k%2 == 1 {
+			switch {
+			case c.thin:
+				x = (lo + hi) / 2
+			case k%2 == 1:
 				x = hi
 			}
 			w.corner[i][k] = c.frame.Out(plane.Point{X: x, Y: y})
@@ -159,7 +162,12 @@ func (w *weave) places(box plane.Box, reach float64) {
 
 // choices adds the edges from a cell's poles to their corners.
 func (w *weave) choices(c int32) {
+	pairable := w.pairable(c)
 	for k := range 4 {
+		// A single row leads from left to right whatever its poles would like.
+		if !pairable && (k == lowRight || k == highLeft) {
+			continue
+		}
 		w.edges = append(w.edges, stretch{
 			a: 2*c + int32(k/2), b: w.node[c][k], cost: 0.3,
 			cell: c, side: choice, corner: int8(k),
@@ -232,7 +240,7 @@ func (w *weave) placesAlong(c *cell, side int, reach float64) []int32 {
 // pairable reports whether a spine fits beside the zigzag of a cell.
 func (w *weave) pairable(c int32) bool {
 	f, ok := fitRows(w.cells[c], w.gauges[c], even)
-	return ok && f.n >= 2
+	return ok && f.n >= 2 && !w.cells[c].thin
 }
 
 // nearestOnSide returns the height of the point of a side nearest to q (lay's

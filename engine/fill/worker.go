@@ -39,47 +39,103 @@ func (w *worker) lay(start *plane.Point) ([]strand.Strand, error) {
 	if w.req.Coarse {
 		return w.coarse(areas), w.ctx.Err()
 	}
-	var all []loops.Loop
+	var threaded []loops.Loop
 	for i, a := range areas {
 		made, err := w.area(a)
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, made...)
-		w.progress(0.1 + 0.5*float64(i+1)/float64(len(areas)))
+		threaded = append(threaded, made...)
+		w.progress(0.1 + 0.3*float64(i+1)/float64(len(areas)))
 	}
-	woven, err := w.weave()
+	var kept product
+	threaded = kept.withoutCrossings(threaded)
+	w.res.Stats.add(kept.stats)
+	w.res.Findings = append(w.res.Findings, kept.findings...)
+	// What comes out is checked as a whole; should it ever not be clean, it is
+	// built again by plainer means.
+	for _, m := range [3]means{woven, combed, apart} {
+		out, err := w.build(threaded, m, start)
+		if err != nil {
+			return nil, err
+		}
+		if len(out.strands) == 0 && len(w.cells)+len(threaded) == 0 || len(out.strands) == 0 && m == apart {
+			return w.small(areas), w.ctx.Err()
+		}
+		if len(out.strands) > 0 && Crossings(out.strands) == 0 {
+			w.res.Findings = append(w.res.Findings, out.findings...)
+			w.res.Stats.add(out.stats)
+			return out.strands, w.ctx.Err()
+		}
+	}
+	return nil, finding.Finding{
+		Code: "fill-not-clean", Level: finding.Stop,
+		Text:   "No bead without crossings was found for this pattern on this face.",
+		Remedy: "Move or turn the pattern a little.",
+	}
+}
+
+// means says how cells are closed into loops.
+type means int
+
+const (
+	woven  means = iota // as few spines as can be
+	combed              // every cell a comb, joined
+	apart               // every cell a comb and a stroke of its own
+)
+
+// product is what one way of building an island gives.
+type product struct {
+	strands  []strand.Strand
+	findings finding.List
+	stats    Stats
+}
+
+// build closes and joins the cells and the threaded loops.
+func (w *worker) build(threaded []loops.Loop, m means, start *plane.Point) (product, error) {
+	var p product
+	made, err := w.weave(&p, m != woven)
 	if err != nil {
-		return nil, err
+		return p, err
 	}
-	all = w.withoutCrossings(append(all, woven...))
-	if len(all) == 0 {
-		return w.small(areas), w.ctx.Err()
+	w.progress(0.7)
+	all := append(append([]loops.Loop(nil), threaded...), made...)
+	if m != woven {
+		all = p.withoutCrossings(all)
 	}
-	joined, err := loops.Join(w.ctx, all, loops.Options{Width: w.req.WidthMM, Wall: w.island})
-	if err != nil {
-		return nil, err
+	joined := loops.Result{Loops: all}
+	if m != apart {
+		joined, err = loops.Join(w.ctx, all, loops.Options{Width: w.req.WidthMM, Wall: w.island})
+		if err != nil {
+			return p, err
+		}
 	}
-	w.res.Stats.Bridges += joined.Bridges
-	w.res.Stats.LinkMM += joined.LinkLength
+	p.stats.Bridges, p.stats.LinkMM = joined.Bridges, joined.LinkLength
 	w.progress(0.9)
-	var out []strand.Strand
 	for i, l := range joined.Loops {
+		if l.Segments() == 0 {
+			continue
+		}
+		if i > 0 && l.Length() < tol.FillCrumbLines*w.req.WidthMM {
+			p.leftOut(l)
+			continue
+		}
 		s := w.strandOf(l, start)
 		if i > 0 {
 			at := l.Points[0]
-			w.res.Findings.Add(finding.Finding{
+			p.findings.Add(finding.Finding{
 				Code: "fill-separate-stroke", Level: finding.Caution,
 				Text:   fmt.Sprintf("A part of %.1f mm of bead cannot be reached side by side with the rest, so it is a separate stroke.", l.Length()),
 				Remedy: "A neck must be at least two lines wide to be passed without lifting.",
 				Place:  &finding.Place{At: &[2]float64{at.X, at.Y}}, Value: l.Length(), Unit: "mm",
 			})
 		}
-		out = append(out, s)
+		p.strands = append(p.strands, s)
 		end := s.Points[len(s.Points)-1]
 		start = &end
 	}
-	return out, w.ctx.Err()
+	p.strands = withoutShort(p.strands)
+	return p, w.ctx.Err()
 }
 
 // areas lists the zones on the island with the covers that bound them.
@@ -140,11 +196,10 @@ func (w *worker) area(a Area) ([]loops.Loop, error) {
 	}
 	g := gauge{width: a.Width, spacing: a.Spacing, min: a.Min, max: a.Max}
 	cut := scan.NewCutter(scan.NewFrame(a.Lay.Angle), a.Covers...)
-	cells, dropped := trace(cut, int(a.Zone), a.Spacing, w.stop)
+	cells := trace(cut, int(a.Zone), a.Spacing, w.stop)
 	if w.stop() {
 		return nil, w.ctx.Err()
 	}
-	w.res.Stats.LeftOutMM2 += dropped
 	for _, c := range cells {
 		w.cells = append(w.cells, c)
 		w.gauges = append(w.gauges, g)
@@ -152,15 +207,15 @@ func (w *worker) area(a Area) ([]loops.Loop, error) {
 	return nil, nil
 }
 
-// leftOut reports a cell that is too thin to be laid.
-func (w *worker) leftOut(c *cell) {
-	area := c.area() + c.height()*w.req.WidthMM/2
-	w.res.Stats.LeftOutMM2 += area
+// thinCell reports a cell that is too thin to be laid.
+func (p *product) thinCell(c *cell, g gauge) {
+	area := c.area() + c.height()*g.width/2
+	p.stats.LeftOutMM2 += area
 	if area < 0.05 {
 		return
 	}
 	at := c.centre()
-	w.res.Findings.Add(finding.Finding{
+	p.findings.Add(finding.Finding{
 		Code: "fill-thin-cell", Level: finding.Note,
 		Text:   "A part of a zone is too thin for two lines and stays bare.",
 		Remedy: "Use larger shapes or thinner lines.",

@@ -147,3 +147,18 @@ func (f *furrow) widen(b *path, from int, right bool) {
 		b.width[i] = min(b.width[i]*factor, f.g.max)
 	}
 }
+
+// middle lays a thin cell as one bead along its middle, as wide as the cell.
+func (f *furrow) middle(low, high float64) *path {
+	b := &path{}
+	add := func(y float64) {
+		lo, hi := f.at(y)
+		b.to(plane.Point{X: (lo + hi) / 2, Y: y}, min(f.g.width+hi-lo, f.g.max), connector, true)
+	}
+	add(low)
+	for i := f.above(low); i < len(f.y) && f.y[i] < high; i++ {
+		add(f.y[i])
+	}
+	add(high)
+	return b
+}

@@ -56,3 +56,19 @@ const FillSpillShare = 0.0025
 // loss is (w/4)(1 − (π/4) sin θ) per mm) that extra flow on connectors fills.
 // Reason: more lays bead twice faster than it closes gaps. User: fill.
 const FillNotchShare = 0.1
+
+// FillLeastMM is the least length (mm) of a stretch of the inset that counts as
+// room for a bead. Reason: rounding and chords of flattened curves leave
+// stretches shorter than that. User: fill.
+const FillLeastMM = 0.03
+
+// FillThinLines is the least length (in lines) of a part with room for one
+// bead only that is laid on its own. Reason: a shorter one is the tip of a
+// corner, which the bead's round end fills as well as it can. User: fill.
+const FillThinLines = 2.5
+
+// FillCrumbLines is the length (in lines) of a loop that is left out, with its
+// area reported, rather than laid as a separate stroke when it cannot be
+// joined. Reason: 12 lines are 5 mm of bead, 2 mm² bare, which is less to see
+// than the scar of a travel. User: fill.
+const FillCrumbLines = 12.0
