@@ -209,11 +209,13 @@ func TestUnusableMovesAreCountedAndLeftOut(t *testing.T) {
 	} {
 		e := motion.Time([]motion.Move{bad, good}, plain(1000))
 		assert.EqualValues(t, 1, e.Unusable, name)
+		assert.Len(t, e.Findings(), 1, name)
 		want := motion.Time([]motion.Move{good}, plain(1000)).Seconds
 		assert.Equal(t, want, e.Seconds, name)
 		assert.Len(t, motion.NewSchedule([]motion.Move{bad, good, bad}, plain(1000)).Ends, 3, name)
 	}
 	assert.Equal(t, motion.Estimate{}, motion.Time(nil, plain(1000)))
+	assert.Empty(t, motion.Estimate{}.Findings())
 }
 
 func TestLimitsAreRefusedByName(t *testing.T) {

@@ -1,8 +1,10 @@
 package motion
 
 import (
+	"fmt"
 	"math"
 
+	"sheenlay/engine/finding"
 	"sheenlay/engine/tol"
 )
 
@@ -27,6 +29,18 @@ type Estimate struct {
 	FilamentMM     float64 // sum of DE, so a retraction and its return cancel
 	Moves          int64   // moves added
 	Unusable       int64   // left out: a number that is not one, no speed, or farther, slower, longer than any machine goes
+}
+
+// Findings says (Caution) when moves had to be left out of the estimate.
+func (e Estimate) Findings() finding.List {
+	if e.Unusable == 0 {
+		return nil
+	}
+	return finding.List{{
+		Code: "motion-unusable", Level: finding.Caution,
+		Text:   fmt.Sprintf("%d of %d moves have no usable place, speed or pause; the predicted time leaves them out.", e.Unusable, e.Moves),
+		Remedy: "Check the file's feed rates.", Value: float64(e.Unusable), Unit: "moves",
+	}}
 }
 
 type kind uint8
