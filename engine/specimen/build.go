@@ -15,11 +15,29 @@ func Make(o Options) Specimen {
 	o = o.Filled()
 	b := newBuilder(o)
 	b.head()
-	for i := range o.Layers {
-		b.layer(i)
+	if !o.Sequential {
+		b.stack()
+	} else {
+		all, layers := b.objects, b.truth.Layers
+		for n := range all {
+			b.objects = all[n : n+1]
+			b.stack()
+			if n == 0 {
+				layers = b.truth.Layers
+			}
+			b.raise(b.z + 10)
+		}
+		b.objects, b.truth.Layers = all, layers
 	}
 	b.tail()
 	return b.done()
+}
+
+// stack writes all layers of the objects in hand.
+func (b *builder) stack() {
+	for i := range b.o.Layers {
+		b.layer(i)
+	}
 }
 
 type builder struct {
@@ -47,7 +65,14 @@ func newBuilder(o Options) *builder {
 	t.PitchMM = PitchMM(o.WidthMM, o.FirstMM)
 	t.EPerMM = EPerMM(o.WidthMM, o.FirstMM, o.FilamentMM)
 	t.NoMarkers = o.Marker.Text == MarkNone
-	t.Raft = o.Marker.Base < 0
+	switch {
+	case o.Marker.Base < 0:
+		t.Refuse = "raft"
+	case o.Sequential:
+		t.Refuse = "sequential"
+	case o.ToolInLayer:
+		t.Refuse = "tool change"
+	}
 	t.Bed = plane.Box{Max: plane.Point{X: 220, Y: 220}}
 	if o.Centred {
 		t.Bed = plane.Box{Min: plane.Point{X: -110, Y: -110}, Max: plane.Point{X: 110, Y: 110}}
@@ -64,6 +89,11 @@ func (b *builder) head() {
 	b.comment(fmt.Sprintf("; first layer %.3g mm, others %.3g mm, bead %.3g mm, filament %.3g mm", o.FirstMM, o.HeightMM, o.WidthMM, o.FilamentMM))
 	if o.RawBytes {
 		b.comment("; made in K\xf8benhavn, \xb5m")
+	}
+	if o.Decoys {
+		for _, text := range []string{"; layer_height = 0.2", "; first_layer_speed = 20", "; bottom_layers = 3", "; wall loops 2", "; estimated time: 12 m 5 s", "; thumbnail begin 16x16 88", "; iVBORw0KGgoAAAANSUhEUgAAABAAAAAQ", "; thumbnail end"} {
+			b.comment(text)
+		}
 	}
 	for i := range o.LinesOver {
 		b.comment(fmt.Sprintf("; setting %d = %d", i, i*7%13))
@@ -99,6 +129,7 @@ func (b *builder) head() {
 	if o.Heated && o.AccelInLayer {
 		b.write("M204 P1000 T1500", "")
 	}
+	b.from()
 	if o.RelativeHead {
 		b.write("G91", "")
 		rise, v := shown(5/b.scale(), 4)
@@ -121,6 +152,7 @@ func (b *builder) head() {
 		b.lay(corner.Add(plane.Point{X: 70, Y: 5}), EPerMM(0.6, o.FirstMM+0.08, o.FilamentMM), 900)
 		b.lay(corner.Add(plane.Point{X: 70, Y: 5.6}), EPerMM(0.6, o.FirstMM+0.08, o.FilamentMM), 900)
 		b.lay(corner.Add(plane.Point{X: 10, Y: 5.6}), EPerMM(0.6, o.FirstMM+0.08, o.FilamentMM), 900)
+		b.from()
 		b.write("G92 E0", "")
 		b.state.E = 0
 	}
@@ -134,7 +166,8 @@ func (b *builder) rateText(mmPerMin float64) string {
 	return s
 }
 
-// from notes that the last bead before a layer has been laid.
+// from notes that what lies before a layer ends here: its last bead, or the
+// last command of the start code that is more than a move or a mode.
 func (b *builder) from() {
 	b.last = Cut{FromLine: b.line + 1, FromOffset: int64(len(b.out)), AtFrom: b.state}
 }
@@ -312,7 +345,10 @@ func (b *builder) fillObject(n int, s Shape, pitch, degree float64) []job {
 
 func (b *builder) layer(i int) {
 	o := b.o
-	b.from()
+	if len(b.truth.Layers) > 0 {
+		b.from()
+	}
+	first := i == 0 && len(b.truth.Layers) == 0
 	b.z = b.height(i)
 	jobs := b.jobs(i)
 	b.object, b.label = "", ""
@@ -336,13 +372,16 @@ func (b *builder) layer(i int) {
 				b.comment(strings.ReplaceAll(o.Types.Text, "%t", b.label))
 			}
 		}
-		if i == 0 && k > 0 {
+		if first && k > 0 {
 			b.inside(k, len(jobs))
+		}
+		if o.Decoys && k%3 == 2 {
+			b.comment(fmt.Sprintf("; segment %d", k))
 		}
 		b.reach(j.start(), j.class, k > 0)
 		if !began {
 			b.last.ToLine, b.last.ToOffset, b.last.AtTo = b.line+1, int64(len(b.out)), b.state
-			began, b.record = true, i == 0
+			began, b.record = true, first
 		}
 		b.stroke(j)
 	}
@@ -382,6 +421,10 @@ func (b *builder) inside(k, n int) {
 	switch {
 	case b.o.FanInLayer && k == n/3:
 		b.setFan(0.2)
+	case b.o.ToolInLayer && (k == (n+1)/2 || k == n-1):
+		b.state.Tool = 1 - b.state.Tool
+		b.other(fmt.Sprintf("T%d", b.state.Tool))
+		b.open = false
 	case b.o.HeatInLayer && k == n/2:
 		b.other("M104 S200")
 		b.state.NozzleC = 200

@@ -3,6 +3,7 @@ package specimen
 import (
 	"fmt"
 	"math/rand/v2"
+	"strings"
 
 	"sheenlay/engine/plane"
 )
@@ -94,6 +95,16 @@ func RandomOptions(seed uint64) Options {
 	}
 	if yes(0.1) {
 		o.Identical = 2
+	}
+	o.Decoys = yes(0.3)
+	switch {
+	case yes(0.01) && strings.Contains(o.Marker.Text, "%n") && o.Marker.Text != MarkDone:
+		o.Marker.Base = -3 // only comments count from below nought
+		o.Layers += 3
+	case yes(0.05) && len(o.Copies) > 0:
+		o.Sequential = true
+	case yes(0.01):
+		o.ToolInLayer = true
 	}
 	if o.Walls == 0 && yes(0.1) {
 		o.Walls = 1

@@ -103,6 +103,10 @@ type Options struct {
 	ProgressInLayer bool
 	UnknownInLayer  bool
 
+	Decoys      bool // comments that speak of layers, or count, without marking any
+	Sequential  bool // one object after another (with Copies)
+	ToolInLayer bool // the tool changes within the first layer
+
 	PrintMMs  float64 // speed of the first layer, default 22
 	TravelMMs float64 // default 120
 	LinesOver int     // pad: so many comment lines before the start code
@@ -169,8 +173,10 @@ type State struct {
 }
 
 // Cut is an interval of lines at which a layer may be said to begin: From is
-// the first line after the last bead of what lies before, To the line that
-// lays the layer's first bead. Any line start in [From, To] is right.
+// the first line after the last bead of what lies before (for the first layer
+// also after the last command of the start code that is more than a move, a
+// mode, or a reset of E), To the line that lays the layer's first bead. Any line start in
+// [From, To] is right.
 type Cut struct {
 	FromLine, ToLine     int   // from 1
 	FromOffset, ToOffset int64 // bytes, from 0, starts of those lines
@@ -194,7 +200,7 @@ type Truth struct {
 	Strokes       []deposit.Stroke `json:"-"` // first layer, file order, class certain
 	ByClass       []ClassSum
 	Commands      []string // non-motion commands of the first layer, in order, as written
-	Raft          bool     // the lowest layers are a raft
+	Refuse        string   `json:",omitempty"` // why no pattern can go on the first layer: "raft", "sequential", "tool change"
 	NoMarkers     bool     // only Z tells the layers apart
 	Bed           plane.Box
 }

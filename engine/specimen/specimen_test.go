@@ -81,7 +81,7 @@ func TestTruth(t *testing.T) {
 		for i, l := range lines {
 			offsets[i+1] = offsets[i] + int64(len(l))
 		}
-		require.Len(t, m.Truth.Layers, m.Options.Layers, "seed %d", seed)
+		require.Len(t, m.Truth.Layers, m.Options.Layers, "seed %d %+v", seed, m.Options)
 		for i, c := range m.Truth.Layers {
 			require.Equal(t, offsets[c.FromLine-1], c.FromOffset, "seed %d layer %d", seed, i)
 			require.Equal(t, offsets[c.ToLine-1], c.ToOffset, "seed %d layer %d", seed, i)
