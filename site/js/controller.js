@@ -4,7 +4,7 @@
 import { createKeeper } from './keeper.js';
 import { workOffline } from './offline.js';
 import { createPictures } from './pictures.js';
-import { createPieces } from './pieces.js';
+import { choiceOf, createPieces } from './pieces.js';
 import { createRunner } from './run.js';
 import { asFinding } from './state/finding.js';
 import { openShelf } from './state/shelf.js';
@@ -56,6 +56,7 @@ export function createController(engine, document) {
     changing: (on) => runner.setDragging(on),
     openFile,
     openSample,
+    dismiss: () => act('problem', { problem: null }),
     toast: (toast) => act('toast', { toast }),
     trouble,
     run: () => runner.now(),
@@ -110,13 +111,25 @@ export function createController(engine, document) {
 
   function followChanges(state, before) {
     if (state.card !== before.card) later.use('./ui/cards.js', 'showCard', wiring, state.card);
-    if (jobOf(state) !== jobOf(before) && state.piece && state.run.phase !== 'starting' && state.work.present.pieceKey === state.piece.key) jobChanged(state);
+    if (jobOf(state) !== jobOf(before) && state.piece && state.run.phase !== 'starting' && state.work.present.pieceKey === state.piece.key) jobChanged(state, before);
     if (state.report !== before.report || state.survey !== before.survey) later.use('./ui/folds.js', 'drawFolds', wiring, verdict.folds);
     if (state.report && state.report !== before.report && !coarse) speak(`${spoken(state).lead} ${spoken(state).rest}`);
   }
 
-  function jobChanged(state) {
-    if (!needsChoice(state)) runner.changed();
+  async function jobChanged(state, before) {
+    if (JSON.stringify(choiceOf(jobOf(state))) !== JSON.stringify(choiceOf(jobOf(before)))) await catchUp();
+    else if (!needsChoice(state)) runner.changed();
+  }
+
+  /** Makes the engine hold the piece of the present step, then lays. */
+  async function catchUp() {
+    try {
+      if (await pieces.follow()) act('run', { run: { phase: 'idle', share: 0, stage: '' } });
+    } catch (error) {
+      failed(error);
+      return;
+    }
+    if (store.get().piece && !needsChoice(store.get())) runner.now();
   }
 
   function openCard(section, field = null) {
@@ -183,9 +196,8 @@ export function createController(engine, document) {
     try {
       await pieces.open(file, options);
     } catch (error) {
-      if (before) pieces.forget();
       failed(error);
-      if (before && await pieces.reopen().catch(() => false)) act('run', { run: { phase: 'idle' } });
+      if (before) await catchUp();
       return;
     }
     act('run', { run: { phase: 'idle', share: 0, stage: '' } });
@@ -208,13 +220,7 @@ export function createController(engine, document) {
   async function stepTo(type) {
     runner.cancel();
     act(type);
-    try {
-      await pieces.reopen();
-    } catch (error) {
-      failed(error);
-      return;
-    }
-    if (store.get().piece) runner.now();
+    await catchUp();
   }
 
   async function save() {
@@ -271,7 +277,7 @@ export function createController(engine, document) {
 
 /** Reports whether the piece waits for its first layer to be chosen. */
 function needsChoice(state) {
-  return state.piece?.report.boundaries?.needsChoice === true && !jobOf(state).piece?.firstLine;
+  return state.piece?.report.boundaries?.needsChoice === true && !choiceOf(jobOf(state));
 }
 
 /** The card that holds a field. */

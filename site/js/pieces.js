@@ -3,24 +3,27 @@
 
 import { kindOf, HEAD_BYTES } from './state/intake.js';
 
-/** A shelf of files over `engine`; `act` changes the state. */
+/** A shelf of files over `engine`; opening one changes the state. */
 export function createPieces(engine, store) {
   const files = new Map();
-  let opened = null;
+  let opened = '';
   let next = 1;
   let current = null;
 
-  async function report(key) {
+  async function report(key, choice) {
     current?.abort();
-    current = new AbortController();
-    const mine = current;
+    const mine = new AbortController();
+    current = mine;
     store.act('run', { run: { phase: 'opening', share: 0, stage: '' } });
-    const answer = await engine.openPiece(files.get(key).file, {
+    const answer = await engine.openPiece(files.get(key), {
+      choice,
       signal: mine.signal,
-      onProgress: ({ share }) => { if (mine === current) store.act('run', { run: { share: Math.max(store.get().run.share, share ?? 0) } }); },
+      onProgress({ share }) {
+        if (mine === current) store.act('run', { run: { share: Math.max(store.get().run.share, share ?? 0) } });
+      },
     });
     if (mine !== current) throw new DOMException('another piece was opened', 'AbortError');
-    opened = key;
+    opened = signed(key, choice);
     return answer;
   }
 
@@ -29,32 +32,30 @@ export function createPieces(engine, store) {
     async open(file, { silent = false, values = {} } = {}) {
       const key = `piece-${next}`;
       next += 1;
-      files.set(key, { file });
-      const before = opened;
+      files.set(key, file);
       try {
-        const answer = await report(key);
+        const answer = await report(key, null);
         store.act('piece', { key, name: file.name, size: file.size, report: answer, silent, values });
-        return true;
       } catch (error) {
         files.delete(key);
-        if (before && opened !== before) opened = null;
+        opened = '';
         throw error;
       }
     },
 
-    /** Makes the piece of the present step the open one again. */
-    async reopen() {
-      const key = store.get().work.present.pieceKey;
-      if (!key || key === opened || !files.has(key)) return false;
-      const { file } = files.get(key);
-      const answer = await report(key);
+    /**
+     * Opens what the present step stands at, if that is not open already:
+     * after undo, after a refused file, after lines were chosen.
+     */
+    async follow() {
+      const { work } = store.get();
+      const key = work.present.pieceKey;
+      const choice = choiceOf(work.present.job);
+      if (!key || !files.has(key) || opened === signed(key, choice)) return false;
+      const file = files.get(key);
+      const answer = await report(key, choice);
       store.act('reopened', { key, name: file.name, size: file.size, report: answer });
       return true;
-    },
-
-    /** The engine lost its piece (a failed opening, a restart): open anew. */
-    forget() {
-      opened = null;
     },
 
     cancel() {
@@ -67,4 +68,14 @@ export function createPieces(engine, store) {
       return kindOf(file.name, head);
     },
   };
+}
+
+/** The lines that the person chose for the first layer, or null. */
+export function choiceOf(job) {
+  const { firstLine, nextLine } = job.piece ?? {};
+  return firstLine > 0 && nextLine > firstLine ? { firstLine, nextLine } : null;
+}
+
+function signed(key, choice) {
+  return choice ? `${key}:${choice.firstLine}-${choice.nextLine}` : key;
 }

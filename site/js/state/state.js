@@ -82,8 +82,14 @@ const CHANGES = {
     return { ...next, piece: { key, name, size, report }, survey: null, report: null, saved: null, problem: null };
   },
 
-  /** The piece of an earlier or later step was opened again. */
-  reopened: (state, { key, name, size, report }) => ({ ...state, piece: { key, name, size, report }, survey: null, problem: null }),
+  /**
+   * The piece of another step (or, after a refused file, the same one) was
+   * opened again.
+   */
+  reopened(state, { key, name, size, report }) {
+    const same = state.piece?.key === key && state.work.present.pieceKey === key;
+    return { ...state, piece: { key, name, size, report }, survey: same ? state.survey : null, report: same ? state.report : null };
+  },
 
   survey: (state, { survey }) => ({ ...state, survey }),
   report: (state, { report }) => ({ ...state, report, saved: null }),
@@ -100,9 +106,9 @@ const CHANGES = {
 };
 
 function worked(state, present, label, gesture = null) {
-  return { ...state, work: push(state.work, present, label, gesture), saved: null };
+  return { ...state, work: push(state.work, present, label, gesture), saved: null, problem: null };
 }
 
 function stepped(state, work) {
-  return work === state.work ? state : { ...state, work, saved: null };
+  return work === state.work ? state : { ...state, work, saved: null, problem: null };
 }

@@ -40,6 +40,23 @@ export function figuresLine(figures) {
   return parts.length === 0 ? '' : `${parts.join('; ')}.`;
 }
 
+/** The face in words, for those who do not see the drawing. */
+export function faceWords(piece, report) {
+  const face = piece?.report.footprint;
+  if (!face) return 'No face yet.';
+  const [x0, y0, x1, y1] = face.bounds;
+  const words = [`A face of ${(x1 - x0).toFixed(1)} by ${(y1 - y0).toFixed(1)} mm with ${some(face.islands?.length ?? 1, 'island')}.`];
+  if (!report) return words[0];
+  words.push(figuresLine(report.figures ?? {}));
+  const kinds = new Map();
+  for (const zone of report.zones ?? []) if (!kinds.has(zone.kind)) kinds.set(zone.kind, zone);
+  const lays = [...kinds.values()].slice(0, 12).map((zone) => `${zone.name || `kind ${zone.kind + 1}`} ${zone.layDeg === null || zone.layDeg === undefined ? 'along a field' : `at ${Math.round(zone.layDeg)}°`}`);
+  if (lays.length > 0) words.push(`${some(report.zones.length, 'zone')} of ${some(kinds.size, 'kind')}: ${lays.join(', ')}.`);
+  const found = tally(report.findings ?? []);
+  words.push(`${some(found.stop, 'stop')}, ${some(found.caution, 'caution')}, ${some(found.note, 'note')}.`);
+  return words.filter(Boolean).join(' ');
+}
+
 /** Where a finding is, in words; empty when it concerns the whole job. */
 export function placeWords(place) {
   if (!place) return '';

@@ -6,6 +6,7 @@ import { fieldAt, readOf, standing } from '../state/schema.js';
 import { sceneOf } from '../state/scene.js';
 import { jobOf } from '../state/state.js';
 import { centred, fit, fitBeside, panned, seen, toBed, toScreen, zoomed } from '../state/viewport.js';
+import { faceWords } from '../state/verdict.js';
 import { h } from './dom.js';
 import { flatPainter } from './flat-painter.js';
 import { listen } from './gestures.js';
@@ -35,6 +36,9 @@ export function createBench(root, store, use) {
   root.append(lightCanvas, flatCanvas, overlay.root, side, hint, zooms);
   root.tabIndex = 0;
   root.setAttribute('role', 'application');
+  const twin = h('p', { class: 'unseen', id: 'face-words' });
+  root.after(twin);
+  root.setAttribute('aria-describedby', 'face-words');
 
   const light = lightPainter(lightCanvas);
   const flat = flatPainter(flatCanvas);
@@ -252,6 +256,7 @@ export function createBench(root, store, use) {
       side.textContent = state.look.below ? 'Seen from below' : 'Seen from above';
       hint.textContent = HINTS[state.look.kind];
       root.setAttribute('aria-label', spoken(state));
+      if (state.report !== before.report || state.piece !== before.piece) twin.textContent = faceWords(state.piece, state.report);
     },
   };
 }

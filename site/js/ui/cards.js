@@ -84,6 +84,7 @@ const HANDLED = new Set(['art.kind', 'art.generator', 'art.params', 'art.seed', 
 function stand(wiring, card, anchor) {
   const bench = wiring.benchElement.getBoundingClientRect();
   if (getComputedStyle(card).position === 'fixed') {
+    wiring.benchElement.scrollIntoView({ block: 'start' });
     wiring.coverBench(null);
     return;
   }

@@ -56,8 +56,7 @@ function bedPath(view, bed) {
   return `${ringPath(view, [x0, y0, x1, y0, x1, y1, x0, y1])}Z`;
 }
 
-function lampParts(lampCircle(view, covered), look) {
-  const circle = lampCircle(view);
+function lampParts(circle, look) {
   const [u, v] = lampMark(look.azimuth, look.tilt);
   const x = circle.x + u * circle.reach;
   const y = circle.y - v * circle.reach;

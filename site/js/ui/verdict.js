@@ -49,7 +49,7 @@ export function createVerdict(root, store, use) {
   }
 
   function drawSave(state) {
-    const able = state.report?.ok === true && state.run.phase === 'idle' && !state.problem;
+    const able = state.report?.ok === true && state.run.phase === 'idle';
     button.disabled = !able;
     const file = state.piece ? outputName(state.piece.name, state.report?.finished?.name) : '';
     name.textContent = file ? `${able ? 'As' : 'It will be'} ${file}; ${state.piece.name} itself stays as it is.` : 'The finished file gets a name of its own; yours stays as it is.';
@@ -63,14 +63,14 @@ export function createVerdict(root, store, use) {
     const all = [...(state.problem ? [state.problem] : []), ...inOrder([...(state.report?.findings ?? []), ...(state.piece?.report.findings ?? [])])];
     for (const [list, members] of [[graver, all.filter((one) => one.level !== 'note')], [notes, all.filter((one) => one.level === 'note')]]) {
       list.hidden = members.length === 0;
-      fill(list, members.map((one) => finding(one, use)));
+      fill(list, members.map((one) => finding(one, use, one === state.problem)));
     }
   }
 }
 
 /** The verdict's words for a state: {level, lead, rest}. */
 export function spoken(state) {
-  if (state.problem) return { level: 'stop', lead: 'That did not work.', rest: '' };
+  if (state.problem) return { level: 'stop', lead: 'That did not work.', rest: state.report ? `${state.piece.name} is still here as it was.` : '' };
   if (state.run.phase === 'starting') return { level: 'work', lead: 'Starting.', rest: 'The engine is being set up on this machine.' };
   if (state.run.phase === 'opening') return { level: 'work', lead: 'Reading.', rest: 'Looking for the first layer.' };
   if (state.piece?.report.boundaries?.needsChoice && !state.report) return { level: 'caution', lead: 'Your choice is needed.', rest: 'The file does not say clearly where its first layer begins and ends; choose the lines in the card of the piece.' };
@@ -79,8 +79,8 @@ export function spoken(state) {
   return verdict(state.report);
 }
 
-/** One finding as a list entry. */
-export function finding(one, use) {
+/** One finding as a list entry; a problem of the moment can be put away. */
+export function finding(one, use, isProblem = false) {
   const place = placeWords(one.place);
   const field = one.place?.file === 'job' && one.place.element;
   const go = one.place?.at
@@ -93,6 +93,7 @@ export function finding(one, use) {
     h('div', { class: 'finding-words' },
       h('p', {}, h('span', { class: 'unseen', text: `${{ stop: 'Stop', caution: 'Caution', note: 'Note' }[one.level]}: ` }), one.text),
       one.remedy ? h('p', { class: 'finding-remedy', text: one.remedy }) : null,
+      isProblem ? h('button', { type: 'button', class: 'finding-place', on: { click: use.dismiss } }, 'Understood') : null,
       one.quote ? h('p', { class: 'finding-quote', text: one.quote }) : null,
       go ?? (place && !field ? h('p', { class: 'finding-remedy', text: capital(place) + '.' }) : null)));
 }
