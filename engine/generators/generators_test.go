@@ -91,7 +91,7 @@ func TestEveryParameterAtItsLimits(t *testing.T) {
 						continue
 					}
 					require.LessOrEqual(t, len(got.Zones), 20000, label)
-					if len(got.Zones) > 0 && len(got.Zones) < 3000 {
+					if len(got.Zones) > 0 && len(got.Zones) < 3000 && face.Size().X < 400 {
 						require.Empty(t, pattern.CheckPartition(got.Zones, face.Grow(0.5), 12), label)
 					}
 				}

@@ -12,7 +12,13 @@ func chainColour(lists [][]neighbour, k int) ([]int, bool) {
 	for v := range c.colour {
 		c.colour[v] = -1
 	}
-	order := smallestLast(lists)
+	plain := make([][]int32, len(lists))
+	for v, list := range lists {
+		for _, n := range list {
+			plain[v] = append(plain[v], n.to)
+		}
+	}
+	order := SmallestLast(plain)
 	for i := len(order) - 1; i >= 0; i-- {
 		v := order[i]
 		ok := c.place(v, k)
@@ -103,21 +109,23 @@ func (c *chains) exchange(chain []int32, a, b int) {
 	}
 }
 
-// smallestLast returns the regions in the order of taking away, each time, one
-// with the fewest neighbours left (Matula & Beck, J. ACM 30, 1983).
-func smallestLast(lists [][]neighbour) []int32 {
-	degree := make([]int, len(lists))
+// SmallestLast returns the nodes of a graph (neighbours by node, both ways) in
+// the order of taking away, each time, one with the fewest neighbours left
+// (Matula & Beck, J. ACM 30, 1983). Coloured in the reverse order, no node of a
+// planar graph meets more than five neighbours that are coloured already.
+func SmallestLast(neighbours [][]int32) []int32 {
+	degree := make([]int, len(neighbours))
 	most := 0
-	for v := range lists {
-		degree[v] = len(lists[v])
+	for v := range neighbours {
+		degree[v] = len(neighbours[v])
 		most = max(most, degree[v])
 	}
 	queue := newBuckets(most)
-	for v := len(lists) - 1; v >= 0; v-- {
+	for v := len(neighbours) - 1; v >= 0; v-- {
 		queue.push(int32(v), degree[v])
 	}
-	taken := make([]bool, len(lists))
-	out := make([]int32, 0, len(lists))
+	taken := make([]bool, len(neighbours))
+	out := make([]int32, 0, len(neighbours))
 	for {
 		v, ok := queue.pop(func(v int32) (int, bool) { return degree[v], !taken[v] })
 		if !ok {
@@ -125,10 +133,10 @@ func smallestLast(lists [][]neighbour) []int32 {
 		}
 		taken[v] = true
 		out = append(out, v)
-		for _, n := range lists[v] {
-			if !taken[n.to] {
-				degree[n.to]--
-				queue.push(n.to, degree[n.to])
+		for _, n := range neighbours[v] {
+			if !taken[n] {
+				degree[n]--
+				queue.push(n, degree[n])
 			}
 		}
 	}

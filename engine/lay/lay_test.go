@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -12,7 +11,6 @@ import (
 	"sheenlay/engine/grain"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
-	"sheenlay/engine/tilings"
 )
 
 // Graphs in the notation of the table: ring(n), wheel(n), and so on.
@@ -205,21 +203,6 @@ func TestTiesGoByBorderLength(t *testing.T) {
 	assert.InDelta(t, 90, apart(r.Angles[0], r.Angles[4])*180/math.Pi, 1e-9)
 }
 
-// Random planar graphs: never worse than four colours would give, never above
-// the bound, equal from run to run. Cells of random facets are planar.
-func TestFacetGraphs(t *testing.T) {
-	box := plane.Box{Max: plane.Point{X: 60, Y: 60}}
-	for seed := uint64(1); seed <= 6; seed++ {
-		zones, err := tilings.Facets(6+float64(seed), 6, seed, tilings.Site{Box: box, Anchor: box.Centre()})
-		require.NoError(t, err)
-		g, err := Adjacency(zones, nil, 0.05)
-		require.NoError(t, err)
-		r := Assign(g, nil, Options{})
-		assert.GreaterOrEqual(t, r.SmallestDifference*180/math.Pi, 45-1e-9, "seed %d, %d zones", seed, len(zones))
-		assert.LessOrEqual(t, r.SmallestDifference, r.Bound+1e-12)
-	}
-}
-
 // Brute force over all placements of up to 7 regions on a circle of 60 places
 // is too wide; of 6 regions on 12 places it is a second opinion on (k, d).
 func TestSearchAgainstBruteForce(t *testing.T) {
@@ -305,18 +288,6 @@ func pairs(g Graph) [][2]int {
 	return out
 }
 
-// The rhombille tiling's own graph: three classes, 60° is the optimum.
-func TestRhombille(t *testing.T) {
-	box := plane.Box{Max: plane.Point{X: 60, Y: 60}}
-	zones, err := tilings.TumblingBlocks(8, tilings.AlongSide, tilings.Site{Box: box})
-	require.NoError(t, err)
-	g, err := Adjacency(zones, nil, 0)
-	require.NoError(t, err)
-	r := Assign(g, nil, Options{})
-	assert.InDelta(t, 60, r.SmallestDifference*180/math.Pi, 1e-9)
-	assert.True(t, r.Optimal)
-}
-
 func TestStopReturnsAtOnce(t *testing.T) {
 	r := Assign(honeycomb(60, 60), nil, Options{Stop: func() bool { return true }})
 	assert.Len(t, r.Angles, 3600)
@@ -329,24 +300,6 @@ func BenchmarkAssign(b *testing.B) {
 			b.ReportAllocs()
 			for i := 0; i < b.N; i++ {
 				Assign(g, nil, Options{})
-			}
-		})
-	}
-}
-
-func BenchmarkFacets(b *testing.B) {
-	for _, size := range []float64{16, 8, 3.4} {
-		box := plane.Box{Max: plane.Point{X: 400, Y: 400}}
-		zones, err := tilings.Facets(size, 6, 1, tilings.Site{Box: box, Anchor: box.Centre()})
-		require.NoError(b, err)
-		b.Run(fmt.Sprintf("n=%d", len(zones)), func(b *testing.B) {
-			for i := 0; i < b.N; i++ {
-				start := time.Now()
-				g, err := Adjacency(zones, nil, 0)
-				require.NoError(b, err)
-				b.ReportMetric(float64(time.Since(start).Milliseconds()), "ms-adjacency")
-				r := Assign(g, nil, Options{})
-				b.ReportMetric(r.SmallestDifference*180/math.Pi, "degrees")
 			}
 		})
 	}

@@ -2,6 +2,7 @@ package tilings
 
 import (
 	"math"
+	"slices"
 
 	"sheenlay/engine/grain"
 	"sheenlay/engine/pattern"
@@ -54,32 +55,58 @@ func Basket(strapMM, gapMM float64, s Site) ([]pattern.Zone, error) {
 
 // Chevron returns stripes of upright height stripeMM that run up and down in
 // arms of width armMM at ±slope (radians, between 0 and π/2). Every second
-// stripe has its lines along its arms (kinds 0 rising, 1 falling); those
-// between have upright lines (kinds 2, 3), or with crossed the lines of the
-// other arm.
+// stripe has its lines along its arms (kinds 0 rising, 1 falling). Those
+// between have upright lines and are one zone each, as wide as the face (kind
+// 2); with crossed they have the lines of the other arm (kinds 2, 3).
 func Chevron(stripeMM, armMM, slope float64, crossed bool, s Site) ([]pattern.Zone, error) {
-	between := [2]float64{math.Pi / 2, math.Pi / 2}
-	if crossed {
-		between = [2]float64{-slope, slope}
-	}
 	// Basis: arm across, arm's rise, stripe.
 	rising := []index{{0, 0, 0}, {1, 1, 0}, {1, 1, 1}, {0, 0, 1}}
 	falling := []index{{1, 1, 0}, {2, 0, 0}, {2, 0, 1}, {1, 1, 1}}
-	up := func(corners []index) []index {
-		out := make([]index, len(corners))
-		for k, n := range corners {
-			out[k] = n.plus(index{0, 0, 1})
-		}
-		return out
-	}
 	c := cell{u: index{2, 0, 0}, v: index{0, 0, 2}, tiles: []tile{
 		{corners: rising, kind: 0, lay: slope, name: "rising arm"},
 		{corners: falling, kind: 1, lay: -slope, name: "falling arm"},
-		{corners: up(rising), kind: 2, lay: between[0], name: "rising between"},
-		{corners: up(falling), kind: 3, lay: between[1], name: "falling between"},
 	}}
-	f := frameOf(s, plane.Point{X: armMM}, plane.Point{Y: armMM * math.Tan(slope)}, plane.Point{Y: stripeMM})
-	return c.zones(f, s, stripeMM)
+	if crossed {
+		c.tiles = append(c.tiles,
+			tile{corners: shifted(rising, index{0, 0, 1}), kind: 2, lay: -slope, name: "rising between"},
+			tile{corners: shifted(falling, index{0, 0, 1}), kind: 3, lay: slope, name: "falling between"})
+	}
+	rise := armMM * math.Tan(slope)
+	f := frameOf(s, plane.Point{X: armMM}, plane.Point{Y: rise}, plane.Point{Y: stripeMM})
+	zones, err := c.zones(f, s, stripeMM)
+	if err != nil || crossed {
+		return zones, err
+	}
+	grid := frameOf(s, plane.Point{X: armMM}, plane.Point{Y: stripeMM})
+	left, right, low, high := grid.range2(s.Box, 2, 2)
+	low -= int(math.Ceil(rise / (2 * stripeMM)))
+	for j := low; j <= high; j++ {
+		var under, over []index
+		for i := 2 * left; i <= 2*(right+1); i++ {
+			at := index{i, modulo(i, 2), 2*j + 1}
+			under, over = append(under, at), append(over, at.plus(index{0, 0, 1}))
+		}
+		slices.Reverse(over)
+		var ring plane.Ring
+		for _, n := range append(under, over...) {
+			ring = append(ring, f.at(n))
+		}
+		if ring.Bounds().Intersects(s.Box) {
+			zones = append(zones, pattern.Zone{
+				Region: plane.Region{ring}, Kind: 2, Name: "between",
+				Lay: pattern.Lay{Angle: plane.NormalLay(math.Pi/2 + s.Turn)},
+			})
+		}
+	}
+	return zones, tooManyZones(len(zones), stripeMM)
+}
+
+func shifted(corners []index, by index) []index {
+	out := make([]index, len(corners))
+	for k, n := range corners {
+		out[k] = n.plus(by)
+	}
+	return out
 }
 
 // Checker returns squares of sideMM whose lines run lying (kind 0) and standing

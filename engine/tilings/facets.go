@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sheenlay/engine/grain"
+	"sheenlay/engine/lay"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
@@ -18,12 +19,13 @@ const facetGrid = 1024
 const facetCornerSteps = tol.FacetCorner * facetGrid
 
 // Facets returns random cells of about sizeMM across: the Voronoi cells of
-// points thrown at random, no two nearer than 0.7·sizeMM (Poisson-disc points).
+// points thrown at random, no two nearer than 0.85·sizeMM (Poisson-disc points).
+// A cell measures sizeMM² in the mean.
 // Every cell takes one of directions evenly spread lays (4 to 12, its kind),
 // the one that stands out most from its neighbours', ties by chance. With 6 or
 // more directions neighbours differ by at least 180°/directions.
 func Facets(sizeMM float64, directions int, seed uint64, s Site) ([]pattern.Zone, error) {
-	if err := tooMany(s.Box, 0.7*sizeMM*sizeMM, sizeMM); err != nil {
+	if err := tooMany(s.Box, sizeMM*sizeMM, sizeMM); err != nil {
 		return nil, err
 	}
 	directions = max(4, min(12, directions))
@@ -87,12 +89,12 @@ func fromLowest(r plane.Ring) plane.Ring {
 	return append(slices.Clone(r[low:]), r[:low]...)
 }
 
-// scatter throws points at a box so that no two are nearer than 0.7·size: the
+// scatter throws points at a box so that no two are nearer than 0.85·size: the
 // grid cells of the plane are visited in a fixed order of their own and each
 // tries a few places drawn from its address. The result inside a box does not
 // depend on the box, apart from its border cells.
 func scatter(box plane.Box, anchor plane.Point, size float64, seed uint64) []plane.Point {
-	apart := 0.7 * size
+	apart := 0.85 * size
 	cell := apart / math.Sqrt2 // at most one point per cell
 	lo, hi := box.Min.Sub(anchor), box.Max.Sub(anchor)
 	i0, i1 := int(math.Floor(lo.X/cell)), int(math.Ceil(hi.X/cell))
@@ -256,12 +258,11 @@ func circleCentre(a, b, c lattice2) plane.Point {
 	}
 }
 
-// spread gives every node one of n directions. Nodes are taken last that have
-// few neighbours left (smallest last, Matula & Beck 1983, from memory): in a
-// planar graph each then has at most five that are already set, so with six
+// spread gives every node one of n directions, in an order in which each node
+// of a planar graph has at most five neighbours that are set already: with six
 // directions or more one is always free.
 func spread(neighbours [][]int32, n int, seed uint64) []int {
-	order := smallestLast(neighbours)
+	order := lay.SmallestLast(neighbours)
 	out := make([]int, len(neighbours))
 	for i := range out {
 		out[i] = -1
@@ -284,47 +285,6 @@ func spread(neighbours [][]int32, n int, seed uint64) []int {
 			}
 		}
 		out[v] = best
-	}
-	return out
-}
-
-// smallestLast returns the nodes in the order of taking away, each time, the
-// first with the fewest neighbours left.
-func smallestLast(neighbours [][]int32) []int32 {
-	degree := make([]int, len(neighbours))
-	var buckets [][]int32
-	push := func(v int32) {
-		for len(buckets) <= degree[v] {
-			buckets = append(buckets, nil)
-		}
-		buckets[degree[v]] = append(buckets[degree[v]], v)
-	}
-	for v := len(neighbours) - 1; v >= 0; v-- {
-		degree[v] = len(neighbours[v])
-		push(int32(v))
-	}
-	taken := make([]bool, len(neighbours))
-	var out []int32
-	for d := 0; d < len(buckets); {
-		b := buckets[d]
-		if len(b) == 0 {
-			d++
-			continue
-		}
-		v := b[len(b)-1]
-		buckets[d] = b[:len(b)-1]
-		if taken[v] || degree[v] != d {
-			continue
-		}
-		taken[v] = true
-		out = append(out, v)
-		for _, o := range neighbours[v] {
-			if !taken[o] {
-				degree[o]--
-				push(o)
-			}
-		}
-		d = max(0, d-1)
 	}
 	return out
 }

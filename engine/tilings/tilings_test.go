@@ -26,6 +26,7 @@ var all = []struct {
 	{"herringbone 5", func(size float64, s Site) ([]pattern.Zone, error) { return Herringbone(size/2, 5, s) }},
 	{"basket", func(size float64, s Site) ([]pattern.Zone, error) { return Basket(size, 0.37*size, s) }},
 	{"chevron", func(size float64, s Site) ([]pattern.Zone, error) { return Chevron(size, 1.3*size, 0.7, false, s) }},
+	{"chevron crossed", func(size float64, s Site) ([]pattern.Zone, error) { return Chevron(size, 1.3*size, 1.2, true, s) }},
 	{"checker", Checker},
 	{"key fret", func(size float64, s Site) ([]pattern.Zone, error) { return KeyFret(size/3, s) }},
 	{"seven treasures", func(size float64, s Site) ([]pattern.Zone, error) { return SevenTreasures(size, false, s) }},
@@ -130,7 +131,7 @@ func TestTooManyZonesAreRefused(t *testing.T) {
 // A larger box only adds tiles.
 func TestTilesDoNotDependOnTheBox(t *testing.T) {
 	for _, g := range all {
-		if g.name == "straight" || g.name == "rings" || g.name[:4] == "bord" || g.name == "key fret" || g.name[:4] == "sunb" || g.name == "stepped rings" {
+		if g.name == "straight" || g.name == "rings" || g.name[:4] == "bord" || g.name == "key fret" || g.name == "chevron" || g.name[:4] == "sunb" || g.name == "stepped rings" {
 			continue // zones as wide as the face
 		}
 		small := siteOf(-10, -10, 10, 10, 0.3)
