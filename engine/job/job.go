@@ -63,6 +63,7 @@ type Art struct {
 	TrialDownFrom   float64            `json:"trialDownFrom"`
 	TrialDownTo     float64            `json:"trialDownTo"`
 	TrialRows       int                `json:"trialRows"`
+	TrialMarks      string             `json:"trialMarks"`
 }
 
 // Placement puts the pattern on the face; lengths from the footprint's centre.

@@ -51,6 +51,8 @@ func artFields() []Field {
 		num("art.trialDownFrom", "Down from", "", 0.94, -1000, 1000, 0.01, "Value of the first row."),
 		num("art.trialDownTo", "Down to", "", 1.06, -1000, 1000, 0.01, "Value of the last row."),
 		whole("art.trialRows", "Rows", 4, 1, 12, "Number of rows of a trial plate."),
+		choice("art.trialMarks", "Marks", "turned", "How the ticks that name the patches are made.",
+			Option{"turned", "Turned lines"}, Option{"cut", "Left free"}, Option{"raised", "Standing alone"}),
 	}
 }
 

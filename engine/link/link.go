@@ -134,3 +134,22 @@ func apply(changed map[string]any, now job.Job) (job.Job, finding.List) {
 	}
 	return next, found
 }
+
+// Portable returns the fields of a job that a link may carry, as a tree with a
+// section for each.
+func Portable(j job.Job) map[string]any {
+	tree := j.Tree()
+	out := map[string]any{"sheenlay": job.Version}
+	for _, f := range job.Fields() {
+		if !portable(f) {
+			continue
+		}
+		entries, ok := out[f.Section].(map[string]any)
+		if !ok {
+			entries = map[string]any{}
+			out[f.Section] = entries
+		}
+		entries[strings.TrimPrefix(f.Path, f.Section+".")] = job.Value(tree, f.Path)
+	}
+	return out
+}

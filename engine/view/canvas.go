@@ -57,6 +57,19 @@ func (c *Canvas) at(p plane.Point) plane.Point {
 	return plane.Point{X: x, Y: (c.Box.Max.Y - p.Y) * c.scale}
 }
 
+// Place returns the bed place of a place of the picture, in pixels.
+func (c *Canvas) Place(x, y float64) plane.Point {
+	if c.Below {
+		x = float64(c.Width) - x
+	}
+	return plane.Point{X: c.Box.Min.X + x/c.scale, Y: c.Box.Max.Y - y/c.scale}
+}
+
+// Dot lays a colour over one pixel.
+func (c *Canvas) Dot(col, row int, colour Colour) {
+	c.blend(4*(row*c.Width+col), colour, 1, float64(colour.A)/255)
+}
+
 // Bead draws one segment of the given width (mm). relief 0 draws it flat;
 // 1 darkens it fully towards its flanks, so that neighbouring beads can be told
 // apart. Beads narrower than a pixel fade instead of vanishing.

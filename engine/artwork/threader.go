@@ -1,0 +1,6 @@
+package artwork
+
+import "sheenlay/engine/fill"
+
+// Threader lays fields and curves for the fill.
+var Threader fill.Threader

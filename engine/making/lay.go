@@ -1,0 +1,226 @@
+package making
+
+import (
+	"context"
+	"math"
+
+	"sheenlay/engine/artwork"
+	"sheenlay/engine/fill"
+	"sheenlay/engine/finding"
+	"sheenlay/engine/overlay"
+	"sheenlay/engine/pattern"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/strand"
+	"sheenlay/engine/tour"
+)
+
+// artworks places the artwork on every layer.
+func (w *work) artworks() error {
+	for i := range w.Layers {
+		l := &w.Layers[i]
+		w.progress("drawing the pattern", 0.05+0.1*float64(i)/float64(len(w.Layers)))
+		art, err := artwork.Make(w.ctx, artwork.Input{Art: w.Job.Art, Placement: w.Job.Placement, Face: w.Layers[0].Face,
+			WidthMM: w.Line.WidthMM, NozzleMM: w.Job.Machine.NozzleMM, HeightMM: w.Line.HeightMM,
+			FlowPercent: w.Job.Bead.FlowPercent, SpeedMMs: w.Job.Bead.SpeedMMs, Limits: w.limits()})
+		if err != nil {
+			return err
+		}
+		if i == 0 {
+			w.Findings = append(w.Findings, art.Findings...)
+		} else {
+			shiftLays(&art.Pattern, float64(i)*w.Job.Layers.TurnDeg*math.Pi/180, float64(i)*w.Job.Layers.ShiftMM)
+		}
+		if len(art.Without) > 0 {
+			l.Face = overlay.Subtract(l.Face, art.Without)
+		}
+		l.Artwork = art
+	}
+	return nil
+}
+
+// shiftLays turns and shifts the lines of a further layer; the shapes stay.
+func shiftLays(p *pattern.Pattern, turn, shift float64) {
+	p.Ground.Angle = plane.NormalLay(p.Ground.Angle + turn)
+	for i := range p.Zones {
+		p.Zones[i].Lay.Angle = plane.NormalLay(p.Zones[i].Lay.Angle + turn)
+		p.Zones[i].Phase += shift
+	}
+}
+
+// fill lays the beads of every layer.
+func (w *work) fill() error {
+	for i := range w.Layers {
+		l := &w.Layers[i]
+		from, share := 0.15+0.55*float64(i)/float64(len(w.Layers)), 0.55/float64(len(w.Layers))
+		report := func(done float64) { w.progress("laying the bead", from+share*done) }
+		if l.Artwork.Drawn != nil {
+			w.drawn(l)
+			continue
+		}
+		if err := w.fillIslands(l, report); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// fillIslands fills the islands of a layer one after another, in the order of
+// a short tour from where the last kept stroke or the prime line ends.
+func (w *work) fillIslands(l *Layer, report func(float64)) error {
+	islands := overlay.Islands(l.Face)
+	at := w.leadIn(l)
+	for done, k := range islandTour(w.ctx, islands, at) {
+		request := fill.Request{
+			Face: islands[k], Pattern: l.Artwork.Pattern, WidthMM: w.Line.WidthMM,
+			MinWidthMM: math.Min(w.Line.MinMM, w.Line.WidthMM), MaxWidthMM: math.Max(w.Line.MaxMM, w.Line.WidthMM),
+			Start: at, Coarse: w.Coarse, Threader: artwork.Threader,
+			Progress: func(share float64) { report((float64(done) + share) / float64(len(islands))) },
+		}
+		result, err := fill.Fill(w.ctx, request)
+		if err != nil {
+			return err
+		}
+		for _, s := range result.Strands {
+			s.Island = k
+			l.Strands = append(l.Strands, s)
+		}
+		if n := len(result.Strands); n > 0 {
+			last := result.Strands[n-1].Points
+			at = &last[len(last)-1]
+		}
+		w.Findings = append(w.Findings, atLayer(result.Findings, l)...)
+		addStats(&l.Stats, result.Stats)
+	}
+	if len(l.Strands) == 0 {
+		return finding.Finding{Code: "making-nothing-laid", Level: finding.Stop, Text: "No line of the pattern fits on the face.",
+			Remedy: "Choose a thinner line, or keep fewer walls.", Place: &finding.Place{File: "piece", Layer: l.Source.Index + 1}}
+	}
+	return nil
+}
+
+// atLayer notes the layer in findings that name a place without one.
+func atLayer(list finding.List, l *Layer) finding.List {
+	for i := range list {
+		if list[i].Place == nil {
+			list[i].Place = &finding.Place{}
+		}
+		list[i].Place.Layer = l.Source.Index + 1
+	}
+	return list
+}
+
+func addStats(sum *fill.Stats, s fill.Stats) {
+	before := sum.LengthMM
+	sum.LengthMM += s.LengthMM
+	sum.Islands += s.Islands
+	sum.Strands += s.Strands
+	sum.Travels += s.Travels
+	sum.Crossings += s.Crossings
+	sum.Zones = max(sum.Zones, s.Zones)
+	sum.Cells += s.Cells
+	sum.Bridges += s.Bridges
+	sum.Spines += s.Spines
+	sum.SpineMM += s.SpineMM
+	sum.LinkMM += s.LinkMM
+	sum.LeftOutMM2 += s.LeftOutMM2
+	if sum.LengthMM > 0 {
+		sum.ShareOfLayWithin1Deg = (sum.ShareOfLayWithin1Deg*before + s.ShareOfLayWithin1Deg*s.LengthMM) / sum.LengthMM
+	}
+}
+
+// leadIn returns the place from which the first bead is best begun: the end
+// of what is laid before it; nil when nothing is.
+func (w *work) leadIn(l *Layer) *plane.Point {
+	if n := len(l.Kept); n > 0 {
+		last := l.Kept[n-1].Points
+		return &last[len(last)-1]
+	}
+	if line := w.primeFor(l); len(line) > 0 {
+		return &line[len(line)-1]
+	}
+	return nil
+}
+
+// islandTour orders the islands so that the way between them is short. The
+// distance of two islands is that of the nearest points of their borders.
+func islandTour(ctx context.Context, islands []plane.Region, start *plane.Point) []int {
+	o := tour.Options{}
+	if start != nil {
+		o.Start = func(i int) float64 { return borderDistance(islands[i], *start) }
+	}
+	return tour.Order(ctx, len(islands), func(i, j int) float64 {
+		a, b := islands[i].Bounds(), islands[j].Bounds()
+		p := nearestTo(islands[i], b.Centre())
+		q := nearestTo(islands[j], a.Centre())
+		return p.Dist(q)
+	}, o)
+}
+
+func borderDistance(g plane.Region, p plane.Point) float64 { return nearestTo(g, p).Dist(p) }
+
+// nearestTo returns the point of the region's border nearest to p, and p
+// itself for a region without any.
+func nearestTo(g plane.Region, p plane.Point) plane.Point {
+	best, at := math.Inf(1), p
+	for _, ring := range g {
+		for i, a := range ring {
+			q := nearestOnSegment(a, ring[(i+1)%len(ring)], p)
+			if d := q.Dist(p); d < best {
+				best, at = d, q
+			}
+		}
+	}
+	return at
+}
+
+func nearestOnSegment(a, b, p plane.Point) plane.Point {
+	d := b.Sub(a)
+	n := d.Dot(d)
+	if n == 0 {
+		return a
+	}
+	return a.Lerp(b, math.Min(math.Max(p.Sub(a).Dot(d)/n, 0), 1))
+}
+
+// drawn lays lines exactly as they are drawn, where they lie on the face.
+func (w *work) drawn(l *Layer) {
+	clipped := clipCurves(l.Artwork.Drawn, l.Face)
+	runs := len(l.Artwork.Drawn)
+	if len(clipped) > runs {
+		w.Findings.Add(finding.Finding{Code: "making-lines-cut", Level: finding.Caution, Value: float64(len(clipped) - runs),
+			Text:   "The outline of the face cuts the drawn lines into more pieces; each further piece costs a travel.",
+			Remedy: "Let the tool join them, or draw inside the outline.", Place: &finding.Place{File: "artwork"}})
+	}
+	at := w.leadIn(l)
+	o := tour.Options{}
+	if at != nil {
+		o.Start = func(i int) float64 { return clipped[i][0].Dist(*at) }
+	}
+	order := tour.Order(w.ctx, len(clipped), func(i, j int) float64 { return endDistance(clipped[i], clipped[j]) }, o)
+	for _, k := range order {
+		points := clipped[k]
+		if at != nil && points[len(points)-1].Dist(*at) < points[0].Dist(*at) {
+			points = plane.Polyline(points).Reversed()
+		}
+		s := strand.Strand{Points: points, Width: make([]float64, len(points)-1)}
+		for i := range s.Width {
+			s.Width[i] = w.Line.WidthMM
+		}
+		l.Strands = append(l.Strands, s)
+		at = &points[len(points)-1]
+		l.Stats.LengthMM += s.Length()
+	}
+	l.Stats.Strands = len(l.Strands)
+	l.Stats.Travels = max(len(l.Strands)-1, 0)
+	l.Stats.ShareOfLayWithin1Deg = 1
+}
+
+func endDistance(a, b []plane.Point) float64 {
+	best := math.Inf(1)
+	for _, p := range [2]plane.Point{a[0], a[len(a)-1]} {
+		for _, q := range [2]plane.Point{b[0], b[len(b)-1]} {
+			best = math.Min(best, p.Dist(q))
+		}
+	}
+	return best
+}

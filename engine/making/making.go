@@ -1,0 +1,176 @@
+// Package making does a job from end to end: piece and job in, new bytes and
+// everything measured about them out. Each stage takes only what the stage
+// before gave: face, artwork, beads, operations, bytes, proof, figures.
+package making
+
+import (
+	"context"
+	"math"
+
+	"sheenlay/engine/artwork"
+	"sheenlay/engine/bead"
+	"sheenlay/engine/coverage"
+	"sheenlay/engine/deposit"
+	"sheenlay/engine/fill"
+	"sheenlay/engine/finding"
+	"sheenlay/engine/footprint"
+	"sheenlay/engine/job"
+	"sheenlay/engine/join"
+	"sheenlay/engine/piece"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/strand"
+)
+
+// Progress is told the stage in words and the share of the whole that is done.
+type Progress func(stage string, share float64)
+
+// Made is a job done.
+type Made struct {
+	Job      job.Job
+	Line     Line
+	Layers   []Layer // those that carry the pattern, from the bottom
+	Join     join.Result
+	Proof    join.Proof
+	Block    []byte // the new bytes between head and tail
+	Coverage coverage.Result
+	Times    Times
+	Findings finding.List
+	Coarse   bool // a preview: nothing is joined, proved or measured
+}
+
+// OK reports whether a finished file may be offered.
+func (m *Made) OK() bool { return !m.Coarse && m.Findings.Worst() != finding.Stop && len(m.Block) > 0 }
+
+// Layer is one layer of the pattern.
+type Layer struct {
+	Source    deposit.Layer
+	Footprint footprint.Footprint
+	Face      plane.Region // what the pattern covers
+	Artwork   artwork.Artwork
+	Strands   []strand.Strand
+	Stats     fill.Stats
+	Kept      []deposit.Stroke // laid again as they were, in order
+	Prime     []plane.Point    // centre line of the prime line and what leads in; nil without
+	Feed      bead.Feed
+	Order     []join.Operation
+	Old       []deposit.Stroke // strokes that the pattern replaces
+}
+
+// Line is the bead of a job, resolved.
+type Line struct {
+	WidthMM, HeightMM, MinMM, MaxMM float64
+	Feed                            bead.Feed
+	EPerMM                          float64 // of a line of WidthMM
+	FlowMM3s                        float64 // at the job's speed
+	FromPiece                       bool
+}
+
+// Make does the job. The error is only ever the context's: everything else
+// that stands in the way is a finding, and Made holds what was reached.
+func Make(ctx context.Context, p *piece.Piece, j job.Job, coarse bool, progress Progress) (*Made, error) {
+	if progress == nil {
+		progress = func(string, float64) {}
+	}
+	m := &Made{Job: j, Coarse: coarse}
+	w := &work{Made: m, ctx: ctx, piece: p, progress: progress}
+	for _, stage := range []func() error{w.check, w.line, w.faces, w.artworks, w.fill, w.operations, w.join, w.measure} {
+		if err := stage(); err != nil {
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			f, ok := err.(finding.Finding)
+			if !ok {
+				f = finding.Finding{Code: "making-failed", Level: finding.Stop, Text: err.Error()}
+			}
+			m.Findings.Add(f)
+			return m, nil
+		}
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if m.Findings.Worst() == finding.Stop && len(m.Layers) > 0 && len(m.Layers[0].Strands) == 0 {
+			return m, nil
+		}
+	}
+	return m, nil
+}
+
+// work is a job under way.
+type work struct {
+	*Made
+	ctx      context.Context
+	piece    *piece.Piece
+	progress Progress
+}
+
+// check looks at what can be judged before any work.
+func (w *work) check() error {
+	if !w.piece.Settled() {
+		w.Findings = append(w.Findings, w.piece.Findings...)
+		return finding.Finding{Code: "making-no-piece", Level: finding.Stop,
+			Text:   "The sliced file's first layer is not settled yet.",
+			Remedy: "Choose where the first layer begins, or open another file.", Place: &finding.Place{File: "piece"}}
+	}
+	if need := w.piece.NeedLayers(w.Job.Layers.Count); need != nil {
+		return *need
+	}
+	w.Findings = append(w.Findings, w.piece.Findings...)
+	w.Findings = append(w.Findings, w.Job.Machine.Disagree(w.piece.Evidence)...)
+	return nil
+}
+
+// line settles the bead: as in the piece, or the job's own.
+func (w *work) line() error {
+	b, m, foot := w.Job.Bead, w.Job.Machine, w.piece.Footprint
+	height := w.piece.Layers[0].Height
+	l := Line{WidthMM: b.WidthMM, HeightMM: height, FromPiece: b.Source == "piece"}
+	if l.WidthMM == 0 {
+		l.WidthMM = foot.PitchMM
+	}
+	l.MinMM, l.MaxMM = m.NozzleMM*b.MinWidthShare, m.NozzleMM*b.MaxWidthShare
+	flow := b.FlowPercent / 100
+	own := bead.Covering(height, m.FilamentDiameterMM, flow)
+	l.Feed = own
+	if l.FromPiece {
+		feed, found := bead.FromPiece(foot.EPerMM, foot.PitchMM, height, foot.FilamentDiameterMM)
+		w.Findings = append(w.Findings, found...)
+		feed.Flow = flow
+		l.Feed = feed
+		if math.Abs(foot.FilamentDiameterMM-m.FilamentDiameterMM) > 0.01 {
+			w.Findings.Add(finding.Finding{Code: "bead-diameter", Level: finding.Caution, Value: foot.FilamentDiameterMM, Unit: "mm",
+				Text:   "The file counts its filament with another diameter than the machine's.",
+				Remedy: "The file's is used; correct the machine if the file is right.", Place: &finding.Place{File: "job", Element: "machine.filamentDiameterMM"}})
+		}
+		if c := bead.Compare(feed, own, l.WidthMM); c.Level != finding.Note {
+			w.Findings.Add(c)
+		}
+	}
+	if b.HeightMM != 0 && math.Abs(b.HeightMM-height) > heightAgrees {
+		w.Findings.Add(finding.Finding{Code: "bead-height", Level: finding.Caution, Value: height, Unit: "mm",
+			Text:   "The first layer of the file is " + finding.Figure(height) + " mm high, not " + finding.Figure(b.HeightMM) + " mm.",
+			Remedy: "The file's height is used; slice again if it is wrong.", Place: &finding.Place{File: "job", Element: "bead.heightMM"}})
+	}
+	settings := bead.Settings{NozzleMM: m.NozzleMM, HeightMM: height, SpacingMM: l.WidthMM, FilamentDiameterMM: l.Feed.FilamentDiameterMM,
+		Flow: flow, SpeedMMs: b.SpeedMMs, DensityGCm3: b.DensityGCM3, Limits: w.limits()}
+	found := settings.Validate()
+	w.Findings = append(w.Findings, found...)
+	for _, f := range found {
+		if f.Level == finding.Stop {
+			return f
+		}
+	}
+	l.EPerMM = l.Feed.EPerMM(l.WidthMM)
+	l.FlowMM3s = bead.VolumeFlow(bead.AreaFromE(l.EPerMM, l.Feed.FilamentDiameterMM), b.SpeedMMs)
+	w.Line = l
+	return nil
+}
+
+// heightAgrees (mm) is the difference of layer heights that no setting shows.
+const heightAgrees = 0.005
+
+// limits are the machine's for the bead, with the job's own widths.
+func (w *work) limits() bead.Limits {
+	l := w.Job.Machine.BeadLimits()
+	l.MinWidthNozzles, l.MaxWidthNozzles = w.Job.Bead.MinWidthShare, w.Job.Bead.MaxWidthShare
+	return l
+}

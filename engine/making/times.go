@@ -1,0 +1,154 @@
+package making
+
+import (
+	"math"
+
+	"sheenlay/engine/gcode"
+	"sheenlay/engine/join"
+	"sheenlay/engine/motion"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
+)
+
+// Times is what the replaced and the new bytes take.
+type Times struct {
+	OldS, NewS           float64 // s
+	OldFilamentMM, NewMM float64 // filament fed, mm
+	Trace                Trace   // the new bytes, move by move
+}
+
+// Trace is the new layer as the machine goes it: for scrubbing and drawing.
+type Trace struct {
+	Moves []TraceMove
+}
+
+// TraceMove is one straight move of the new bytes.
+type TraceMove struct {
+	From, To plane.Point
+	Line     int     // of the finished file, from 1
+	WidthMM  float64 // width that its filament covers at the layer's height; 0 for a travel
+	SpeedMMs float64 // as commanded
+	FlowMM3s float64
+	EndS     float64 // time at its end from the start of the new layer, s
+}
+
+// times plans the old and the new bytes of the replaced layers with the same
+// machine and the state in force where they begin.
+func (w *work) times() {
+	if len(w.Join.Blocks) == 0 {
+		return
+	}
+	limits := w.Job.Machine.MotionLimits()
+	first, last := w.Join.Blocks[0].Cut, w.Join.Blocks[len(w.Join.Blocks)-1].Cut
+	old := planned(w.piece.Head[first.From:last.To], w.piece.Start, 1, limits, nil)
+	area := math.Pi * w.Line.Feed.FilamentDiameterMM * w.Line.Feed.FilamentDiameterMM / 4
+	trace := &tracer{height: w.Line.HeightMM, filament: area}
+	made := planned(w.Block, w.piece.Start, w.Join.JoinLine, limits, trace)
+	w.Times = Times{OldS: old.Seconds, NewS: made.Seconds, OldFilamentMM: old.FilamentMM, NewMM: made.FilamentMM, Trace: trace.trace}
+}
+
+// planned interprets bytes from a state and plans their moves.
+func planned(data []byte, start gcode.State, line int, limits motion.Limits, trace *tracer) motion.Estimate {
+	in := gcode.NewInterpAt(start, gcode.Options{})
+	planner := motion.NewPlanner(limits)
+	if trace != nil {
+		planner.OnMove = trace.ended
+	}
+	var chords []plane.Point
+	for s := gcode.NewScannerAt(data, 0, line, true); s.Next(); {
+		l := s.Line()
+		move := in.Step(l)
+		if move.Kind == gcode.None || move.Kind == gcode.Home {
+			continue
+		}
+		m := motion.Move{From: [3]float64{move.From.X, move.From.Y, move.From.Z}, To: [3]float64{move.To.X, move.To.Y, move.To.Z}, DE: move.E, Feed: move.Feed}
+		if move.Arc.Is() && move.Arc.Plane == gcode.PlaneXY {
+			chords = gcode.AppendArc(chords[:0], move, tol.FlattenCurve)
+			addChords(planner, m, chords, trace, l.Number, move.Fed)
+			continue
+		}
+		if trace != nil {
+			trace.move(m, l.Number, move.Fed)
+		}
+		planner.Add(&m)
+	}
+	return planner.Finish()
+}
+
+// addChords plans an arc as the chords it is flattened to.
+func addChords(planner *motion.Planner, m motion.Move, chords []plane.Point, trace *tracer, line int, fed float64) {
+	total := plane.Polyline(chords).Length() + chords[0].Dist(plane.Point{X: m.From[0], Y: m.From[1]})
+	at := m.From
+	for _, p := range chords {
+		length := p.Dist(plane.Point{X: at[0], Y: at[1]})
+		if length == 0 {
+			continue
+		}
+		share := length / total
+		chord := motion.Move{From: at, To: [3]float64{p.X, p.Y, at[2] + (m.To[2]-m.From[2])*share}, DE: m.DE * share, Feed: m.Feed}
+		if trace != nil {
+			trace.move(chord, line, fed*share)
+		}
+		planner.Add(&chord)
+		at = chord.To
+	}
+}
+
+// tracer notes moves and, once the planner knows them, their times.
+type tracer struct {
+	height, filament float64 // mm, mm²
+	trace            Trace
+	index            []int // planner's move → trace's, −1 for moves that are not drawn
+}
+
+func (t *tracer) move(m motion.Move, line int, fed float64) {
+	from, to := plane.Point{X: m.From[0], Y: m.From[1]}, plane.Point{X: m.To[0], Y: m.To[1]}
+	length := from.Dist(to)
+	if length == 0 {
+		t.index = append(t.index, -1)
+		return
+	}
+	t.index = append(t.index, len(t.trace.Moves))
+	move := TraceMove{From: from, To: to, Line: line, SpeedMMs: m.Feed / 60}
+	if fed > 0 {
+		volume := fed * t.filament / length
+		move.WidthMM, move.FlowMM3s = volume/t.height, volume*move.SpeedMMs
+	}
+	t.trace.Moves = append(t.trace.Moves, move)
+}
+
+func (t *tracer) ended(index int64, seconds float64) {
+	if int(index) < len(t.index) && t.index[index] >= 0 {
+		t.trace.Moves[t.index[index]].EndS = seconds
+	}
+}
+
+// Roles returns what each move of the trace lays. The operations are written
+// in order, so the length laid so far tells which one a move belongs to.
+// Travels get the role of the bead before them.
+func (m *Made) Roles() []join.Role {
+	var ends []float64
+	var roles []join.Role
+	sum := 0.0
+	for i := range m.Layers {
+		for _, op := range m.Layers[i].Order {
+			sum += plane.Polyline(op.Points).Length()
+			ends, roles = append(ends, sum), append(roles, op.Role)
+		}
+	}
+	out := make([]join.Role, len(m.Times.Trace.Moves))
+	at, laid := 0, 0.0
+	for i, move := range m.Times.Trace.Moves {
+		if move.WidthMM > 0 {
+			middle := laid + move.From.Dist(move.To)/2
+			laid += move.From.Dist(move.To)
+			for at < len(ends)-1 && middle > ends[at] {
+				at++
+			}
+		}
+		if at < len(roles) {
+			out[i] = roles[at]
+		}
+	}
+	return out
+}

@@ -1,0 +1,167 @@
+package piece
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"sheenlay/engine/bead"
+	"sheenlay/engine/deposit"
+	"sheenlay/engine/finding"
+	"sheenlay/engine/footprint"
+	"sheenlay/engine/gcode"
+	"sheenlay/engine/layers"
+	"sheenlay/engine/machine"
+	"sheenlay/engine/plane"
+)
+
+// Piece is a sliced file as far as the pattern is concerned.
+type Piece struct {
+	Name   string
+	Size   int64
+	Head   []byte // from the first byte to beyond the layers read
+	Found  layers.Result
+	Layers []deposit.Layer // those that may be replaced, and the one above them
+	Bead   bead.Inferred   // of the first layer
+	// Footprint is that of the first layer with the file's own filament
+	// diameter and no corrections; see FootprintOf for others.
+	Footprint footprint.Footprint
+	Start     gcode.State // where the first layer begins
+	Reads     []Reading
+	Evidence  machine.Evidence
+	Findings  finding.List
+}
+
+// Reading is a job field whose value the file itself shows.
+type Reading struct {
+	Path  string `json:"path"`
+	Value any    `json:"value"`
+	Why   string `json:"why"`
+}
+
+// Settled reports whether the piece can be worked on: boundaries are found and
+// nothing stops.
+func (p *Piece) Settled() bool {
+	return !p.Found.NeedsChoice && len(p.Layers) > 0 && p.Findings.Worst() != finding.Stop
+}
+
+// Finish judges what was read. The piece is always returned; its findings say
+// what stands in the way of using it.
+func (r *Reader) Finish(ctx context.Context) *Piece {
+	p := &Piece{Name: r.options.Name, Size: r.options.Size, Head: r.head}
+	if r.refused == nil && len(r.head) == 0 {
+		r.refused = gcode.Sniff(nil, true)
+	}
+	if r.refused != nil {
+		r.refused.Place = &finding.Place{File: "piece"}
+		p.Findings.Add(*r.refused)
+		return p
+	}
+	if r.options.Packed {
+		p.Findings.Add(finding.Finding{Code: "piece-packed", Level: finding.Note,
+			Text: "The file came packed; the finished file is plain.", Place: &finding.Place{File: "piece"}})
+	}
+	whole := int64(len(r.head)) >= r.options.Size
+	p.Found = r.finder.Result(whole)
+	p.Found.Quote(r.head)
+	p.Findings = append(p.Findings, p.Found.Findings...)
+	p.Findings = append(p.Findings, r.interp.Findings()...)
+	if p.Found.NeedsChoice || len(p.Found.Layers) < 2 {
+		return p
+	}
+	read, found := layers.Read(r.head, p.Found, max(r.options.Layers, 1)+1, gcode.Options{})
+	p.Layers = read
+	p.Findings = append(p.Findings, found...)
+	if len(p.Layers) == 0 {
+		return p
+	}
+	p.Start = stateAt(r.head, p.Found.Layers[0].Offset)
+	p.Footprint = footprint.Of(ctx, p.Layers[0], footprint.Options{})
+	inferred, found := bead.Infer(p.Layers[0], p.Footprint.FilamentDiameterMM)
+	p.Bead = inferred
+	p.Findings = append(p.Findings, p.Footprint.Findings...)
+	p.Findings = append(p.Findings, found...)
+	laid := plane.EmptyBox()
+	for _, s := range p.Layers[0].Strokes {
+		laid = laid.Union(plane.Polyline(s.Points).Bounds())
+	}
+	p.Evidence = r.evidence(laid)
+	p.read(r)
+	return p
+}
+
+// stateAt returns the state of the machine where a line begins.
+func stateAt(head []byte, offset int64) gcode.State {
+	in := gcode.NewInterp(gcode.Options{})
+	for s := gcode.NewScanner(head[:offset]); s.Next(); {
+		in.Step(s.Line())
+	}
+	return in.State()
+}
+
+// read notes the job fields that the file shows.
+func (p *Piece) read(r *Reader) {
+	note := func(path string, value any, why string) { p.Reads = append(p.Reads, Reading{path, value, why}) }
+	round := func(v, step float64) float64 { return math.Round(v/step) * step }
+	figure := func(path string, value, step float64, why string) {
+		if value > 0 && !math.IsInf(value, 0) {
+			note(path, cleaned(round(value, step)), why)
+		}
+	}
+	figure("bead.widthMM", p.Footprint.PitchMM, 0.001, "distance of lines at which the file's amount of material makes a solid layer")
+	figure("bead.heightMM", p.Layers[0].Height, 0.001, "height of the first layer")
+	figure("bead.travelSpeedMMs", r.reach.travel.usual(), 0.1, "speed at which the file travels most")
+	figure("machine.filamentDiameterMM", p.Footprint.FilamentDiameterMM, 0.01, "the usual diameter with which the file's lines have a width that a nozzle can lay")
+	figure("machine.accelMMs2", p.Start.Acceleration.Print, 1, "set in the file")
+	figure("machine.travelAccelMMs2", p.Start.Acceleration.Travel, 1, "set in the file")
+	figure("machine.retractAccelMMs2", p.Start.Acceleration.Retract, 1, "set in the file")
+	figure("machine.deviationMM", p.Start.Junction, 0.001, "set in the file")
+	mode := machine.Absolute
+	if p.Start.RelativeE {
+		mode = machine.Relative
+	}
+	note("machine.eMode", mode, "in force where the first layer begins")
+	switch {
+	case r.reach.byCommand:
+		note("machine.retractBy", machine.ByCommand, "the file retracts by command")
+	case r.reach.retractMM > 0:
+		note("machine.retractBy", machine.ByE, "the file retracts by moving the filament")
+		figure("machine.retractMM", r.reach.retractMM, 0.01, "deepest retraction of the bottom layers")
+		figure("machine.retractSpeedMMs", r.reach.retractMMs, 0.1, "speed of that retraction")
+	}
+	guess := machine.Infer(p.Evidence)
+	note("machine.origin", guess.Origin, guess.Reason)
+	if guess.Sure {
+		note("machine.bedShape", guess.Preset.BedShape, guess.Reason)
+		note("machine.bedWidthMM", guess.Preset.BedWidthMM, guess.Reason)
+		note("machine.bedDepthMM", guess.Preset.BedDepthMM, guess.Reason)
+		if guess.Preset.BedShape == machine.Round {
+			note("machine.bedDiameterMM", guess.Preset.BedDiameterMM, guess.Reason)
+		}
+	}
+}
+
+// cleaned drops the rounding dust of a decimal step.
+func cleaned(v float64) float64 { return math.Round(v*1e6) / 1e6 }
+
+// LayersKnown is the number of layers that can be replaced: the one above the
+// last of them is known.
+func (p *Piece) LayersKnown() int { return max(len(p.Found.Layers)-1, 0) }
+
+// NeedLayers refuses a wish for more layers than are known, saying whether
+// reading on would help.
+func (p *Piece) NeedLayers(n int) *finding.Finding {
+	known := p.LayersKnown()
+	if n <= known && n <= len(p.Layers) {
+		return nil
+	}
+	f := finding.Finding{Code: "piece-needs-more", Level: finding.Stop, Value: float64(n),
+		Text: fmt.Sprintf("The pattern is asked for on %d layers; %d are read so far.", n, known), Place: &finding.Place{File: "piece"}}
+	if int64(len(p.Head)) >= p.Size {
+		f.Code = "piece-few-layers"
+		f.Text = fmt.Sprintf("The pattern is asked for on %d layers; the file has %d with another one above.", n, known)
+		f.Remedy = "Ask for fewer layers."
+		f.Place.Element = "layers.count"
+	}
+	return &f
+}

@@ -1,0 +1,149 @@
+// Package piece reads a sliced file as far as its bottom layers reach and
+// holds what they mean: where they begin and end, what they lay, the bead, and
+// what the file shows of the machine. The rest of the file is never read here.
+package piece
+
+import (
+	"fmt"
+
+	"sheenlay/engine/finding"
+	"sheenlay/engine/gcode"
+	"sheenlay/engine/layers"
+	"sheenlay/engine/machine"
+	"sheenlay/engine/plane"
+)
+
+// maxHead bounds the bytes kept of a file's head: twelve layers of a very
+// large and fine plate.
+const maxHead = 192 << 20
+
+// Options of a Reader.
+type Options struct {
+	Name   string
+	Size   int64 // of the file, bytes
+	Packed bool  // the file came packed; noted
+	Layers int   // bottom layers that may be replaced; 0 = 1
+	// FirstLine and NextLine are a person's choice of the lines that start
+	// the first layer and the second; 0 for none.
+	FirstLine, NextLine int
+}
+
+// Reader takes a file's bytes from its first one on until it has seen enough.
+type Reader struct {
+	options Options
+	scanner gcode.Scanner
+	interp  *gcode.Interp
+	finder  *layers.Finder
+	head    []byte
+	refused *finding.Finding // not G-code at all
+	enough  bool
+	reach   machineReach
+}
+
+// NewReader returns a reader that has seen nothing.
+func NewReader(o Options) *Reader {
+	return &Reader{options: o, interp: gcode.NewInterp(gcode.Options{}), finder: layers.NewFinder(layers.Options{
+		Layers: max(o.Layers, 1), FirstLine: o.FirstLine, SecondLine: o.NextLine}), reach: machineReach{moves: plane.EmptyBox()}}
+}
+
+// Feed takes the next bytes and reports whether more are wanted. The slice is
+// copied.
+func (r *Reader) Feed(data []byte) bool {
+	if r.enough || r.refused != nil {
+		return false
+	}
+	from := len(r.head)
+	r.head = append(r.head, data...)
+	whole := int64(len(r.head)) >= r.options.Size
+	if from == 0 {
+		if r.refused = gcode.Sniff(r.head, whole); r.refused != nil {
+			return false
+		}
+	}
+	r.scanner.Push(r.head[from:], whole)
+	for r.scanner.Next() {
+		line := r.scanner.Line()
+		move := r.interp.Step(line)
+		state := r.interp.At()
+		r.reach.add(&move, state)
+		r.finder.Add(line, &move, state.Tool)
+		if r.finder.Enough() && line.Number >= r.options.NextLine {
+			r.enough = true
+			return false
+		}
+	}
+	if len(r.head) > maxHead {
+		r.refused = &finding.Finding{Code: "piece-head-too-long", Level: finding.Stop,
+			Text:   fmt.Sprintf("The bottom layers of the file take more than %d MB.", maxHead>>20),
+			Remedy: "Slice a smaller piece, or with longer segments.", Place: &finding.Place{File: "piece"}}
+		return false
+	}
+	return !whole
+}
+
+// machineReach gathers what the moves of the head show of the machine.
+type machineReach struct {
+	moves      plane.Box // of all moves with a known place
+	topZ       float64
+	retractMM  float64 // deepest retraction
+	byCommand  bool
+	retractMMs float64 // speed of the deepest retraction
+	travel     speedCount
+}
+
+func (m *machineReach) add(move *gcode.Move, state *gcode.State) {
+	switch move.Kind {
+	case gcode.None:
+		return
+	case gcode.Retract, gcode.Wipe:
+		if depth := state.Retracted[min(state.Tool, gcode.MaxTools-1)]; depth > m.retractMM+1e-9 {
+			m.retractMM = depth
+			if move.Kind == gcode.Retract {
+				m.retractMMs = move.Feed / 60
+			}
+		}
+	case gcode.Travel:
+		m.travel.add(move.Feed/60, move.Length())
+	}
+	if tool := min(state.Tool, gcode.MaxTools-1); state.FirmwareRetracted[tool] {
+		m.byCommand = true
+	}
+	if move.Moves() && state.Known.Has(gcode.AxisX) && state.Known.Has(gcode.AxisY) && move.Kind != gcode.Home {
+		m.moves = m.moves.Include(plane.Point{X: move.To.X, Y: move.To.Y})
+		m.topZ = max(m.topZ, move.To.Z)
+	}
+}
+
+// speedCount finds the speed at which the longest way is gone. Files use few
+// speeds; beyond those kept the rest does not matter.
+type speedCount struct {
+	speeds  []float64
+	lengths []float64
+}
+
+func (c *speedCount) add(speed, length float64) {
+	for i, s := range c.speeds {
+		if s == speed {
+			c.lengths[i] += length
+			return
+		}
+	}
+	if len(c.speeds) < 32 {
+		c.speeds, c.lengths = append(c.speeds, speed), append(c.lengths, length)
+	}
+}
+
+func (c *speedCount) usual() float64 {
+	best, at := 0.0, 0.0
+	for i, l := range c.lengths {
+		if l > best {
+			best, at = l, c.speeds[i]
+		}
+	}
+	return at
+}
+
+// evidence is what the file shows of the bed.
+func (r *Reader) evidence(laid plane.Box) machine.Evidence {
+	return machine.Evidence{Piece: laid, Moves: r.reach.moves, MaxZ: r.reach.topZ}
+}

@@ -1,0 +1,168 @@
+package protocol
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+
+	"sheenlay/engine/artwork"
+	"sheenlay/engine/bead"
+	"sheenlay/engine/fill"
+	"sheenlay/engine/finding"
+	"sheenlay/engine/job"
+	"sheenlay/engine/light"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/sheet"
+)
+
+// Cautions stand wherever a finished file is saved or its sheet is printed.
+var Cautions = []string{
+	"Nozzle and plate are hot during a print and long after it: let them cool before you reach in.",
+	"Moving parts pinch and catch: keep hands, hair and sleeves out while the machine is on.",
+	"Molten plastic gives off fumes: print in a room with fresh air.",
+	"Watch the first layer from beginning to end, and never leave the machine unattended.",
+	"Your machine's manual and your local rules come first; this file has not been tried on your machine.",
+}
+
+// thumb draws a small picture of a built-in pattern as it shines: the engine's
+// own light on a coarse fill of a small face.
+func thumb(_ *Session, ctx context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {
+	var a struct {
+		Generator     string
+		Params        map[string]float64
+		Seed          uint64
+		Width, Height int
+		Colour        [3]float64
+		Surface       string
+		Lamp          [3]float64
+	}
+	if err := take(args, &a); err != nil {
+		return nil, nil, err
+	}
+	a.Width, a.Height = min(max(a.Width, 8), 512), min(max(a.Height, 8), 512)
+	const tallMM = 36.0
+	wideMM := tallMM * float64(a.Width) / float64(a.Height)
+	face := plane.Region{{{X: -wideMM / 2, Y: -tallMM / 2}, {X: wideMM / 2, Y: -tallMM / 2}, {X: wideMM / 2, Y: tallMM / 2}, {X: -wideMM / 2, Y: tallMM / 2}}}
+	settings := job.Default()
+	settings.Art.Generator, settings.Art.Params, settings.Art.Seed = a.Generator, a.Params, a.Seed
+	const lineMM = 0.42
+	art, err := artwork.Make(ctx, artwork.Input{Art: settings.Art, Placement: settings.Placement, Face: face, WidthMM: lineMM,
+		NozzleMM: 0.4, HeightMM: 0.2, FlowPercent: 100, SpeedMMs: 20, Limits: bead.DefaultLimits()})
+	if err != nil {
+		return nil, nil, err
+	}
+	laid, err := fill.Fill(ctx, fill.Request{Face: face, Pattern: art.Pattern, WidthMM: lineMM, Coarse: true, Threader: artwork.Threader})
+	if err != nil {
+		return nil, nil, err
+	}
+	m, err := light.NewMap(ctx, face, laid.Strands, max(a.Width, a.Height))
+	if err != nil {
+		return nil, nil, err
+	}
+	sc := scene(viewArgs{Surface: a.Surface, Lamp: a.Lamp, Eye: [3]float64{0, 0, 400}, Colour: a.Colour, Below: true})
+	if sc.Lamp == (light.Vector{}) {
+		sc.Lamp = light.Vector{X: -70, Y: 60, Z: 260}
+	}
+	pixels, err := m.Shade(ctx, sc)
+	return map[string]any{"width": m.Width, "height": m.Height}, [][]byte{pixels}, err
+}
+
+func printSheet(s *Session, _ context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {
+	var a struct{ Format, Paper, Link string }
+	if err := take(args, &a); err != nil {
+		return nil, nil, err
+	}
+	if s.made == nil || len(s.made.Block) == 0 {
+		return nil, nil, finding.Finding{Code: "sheet-nothing", Level: finding.Stop, Text: "There is nothing to print a sheet of yet.", Remedy: "Lay a pattern first."}
+	}
+	paper := sheet.A4
+	if a.Paper == sheet.Letter.ID {
+		paper = sheet.Letter
+	}
+	data, err := sheet.Render(s.sheetContent(a.Link), paper, sheet.Format(a.Format))
+	if err != nil {
+		return nil, nil, err
+	}
+	return map[string]any{"bytes": len(data)}, [][]byte{data}, nil
+}
+
+func (s *Session) sheetContent(address string) sheet.Content {
+	m, l := s.made, &s.made.Layers[0]
+	c := sheet.Content{Title: s.piece.Name, Subtitle: sentence(m), Face: l.Footprint.Region, Strands: l.Strands, Cautions: Cautions, Link: address}
+	figure := func(v float64, unit string) string { return finding.Figure(math.Round(v*1000)/1000) + " " + unit }
+	c.Settings = []sheet.Row{
+		{Name: "Artwork", Value: m.ArtName()},
+		{Name: "Line width", Value: figure(m.Line.WidthMM, "mm")},
+		{Name: "Layer height", Value: figure(m.Line.HeightMM, "mm")},
+		{Name: "Speed", Value: figure(m.Job.Bead.SpeedMMs, "mm/s")},
+		{Name: "Flow", Value: figure(m.Job.Bead.FlowPercent, "%")},
+		{Name: "Walls kept", Value: itoa(m.Job.Keep.Walls)},
+		{Name: "Layers with the pattern", Value: itoa(len(m.Layers))},
+		{Name: "Nozzle", Value: figure(m.Job.Machine.NozzleMM, "mm")},
+		{Name: "Bed", Value: bedWords(m.Job)},
+		{Name: "Pause after it", Value: m.Job.Join.Pause},
+	}
+	c.Figures = []sheet.Row{
+		{Name: "Bead", Value: fmt.Sprintf("%.1f m", l.Stats.LengthMM/1000)},
+		{Name: "Unbroken lines", Value: itoa(len(l.Strands))},
+		{Name: "Time of the layer", Value: duration(m.Times.NewS)},
+		{Name: "Before", Value: duration(m.Times.OldS)},
+		{Name: "Covered", Value: fmt.Sprintf("%.1f %%", m.Coverage.Covered.Percent)},
+		{Name: "Laid twice", Value: fmt.Sprintf("%.1f %%", m.Coverage.Double.Percent)},
+		{Name: "Open gaps", Value: fmt.Sprintf("%.1f %%", m.Coverage.Open.Percent)},
+		{Name: "Filament", Value: fmt.Sprintf("%.2f m", m.Join.Figures.EMM/1000)},
+		{Name: "Joins at line", Value: grouped(m.Join.JoinLine)},
+		{Name: "Tail from line", Value: grouped(m.Join.TailLine)},
+	}
+	for _, k := range l.Artwork.Kinds {
+		name := k.Name
+		if name == "" {
+			name = "kind " + itoa(k.Kind+1)
+		}
+		value := figure(k.LayDeg, "°")
+		if k.Field {
+			value = "along a field"
+		}
+		c.Lays = append(c.Lays, sheet.Row{Name: name, Value: value})
+	}
+	return c
+}
+
+func bedWords(j job.Job) string {
+	m := j.Machine
+	if m.BedShape == "round" {
+		return fmt.Sprintf("round %g mm, %s", m.BedDiameterMM, m.Origin)
+	}
+	return fmt.Sprintf("%g × %g mm, %s", m.BedWidthMM, m.BedDepthMM, m.Origin)
+}
+
+// trialKey lays out the trial plate of a job and returns its key, with the
+// values that each patch would set.
+func trialKey(s *Session, ctx context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {
+	if err := s.needPiece(); err != nil {
+		return nil, nil, err
+	}
+	var a struct{ Job json.RawMessage }
+	if err := take(args, &a); err != nil {
+		return nil, nil, err
+	}
+	j, _, err := readJob(a.Job)
+	if err != nil {
+		return nil, nil, err
+	}
+	if s.made == nil || len(s.made.Layers) == 0 || s.made.Layers[0].Artwork.Plate == nil || j.Art.Kind != "trial" {
+		return nil, nil, finding.Finding{Code: "trial-not-laid", Level: finding.Stop, Text: "No trial plate is laid.", Remedy: "Choose the trial plate as the artwork first."}
+	}
+	plate := s.made.Layers[0].Artwork.Plate
+	patches := []map[string]any{}
+	for _, p := range plate.Patches {
+		values := []map[string]any{}
+		for _, v := range p.Values {
+			values = append(values, map[string]any{"field": v.JobField, "label": v.Label, "unit": v.Unit, "value": v.Value})
+		}
+		patches = append(patches, map[string]any{"name": p.Name, "values": values})
+	}
+	key := plate.Key()
+	return map[string]any{"title": key.Title, "how": key.How, "header": key.Header, "rows": key.Rows, "patches": patches}, nil, nil
+}
