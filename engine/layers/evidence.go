@@ -118,7 +118,7 @@ func read(y *family, raw []level) reading {
 	if y.meaning.label > 0 {
 		words *= 0.4
 	}
-	if y.meaning.layer == 0 && y.meaning.label == 0 && r.rises >= 3 {
+	if y.meaning.layer == 0 && y.meaning.label == 0 && !y.progress && r.rises >= 3 {
 		words = 0.75 * y.meaning.change
 	}
 	numbers := 0.0

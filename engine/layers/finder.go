@@ -203,22 +203,35 @@ func (f *Finder) opens() bool {
 }
 
 // textOf returns the text of a line that may be a marker: its comment, its
-// message, or the line itself where it is a word command or an M command that
-// states a layer (word L). progress tells commands from comments.
+// message, or the line itself, without line number and checksum, where it is a
+// word command or an M command that states a layer (word L). progress tells
+// commands from comments.
 func textOf(l *gcode.Line) (raw []byte, progress bool) {
 	switch {
-	case l.Is(gcode.NamedCommand):
-		return l.Raw, true
-	case l.Is(gcode.FreeText) && (l.Code == gcode.M(117) || l.Code == gcode.M(118)):
-		return l.Raw, true
+	case l.Is(gcode.NamedCommand),
+		l.Is(gcode.FreeText) && (l.Code == gcode.M(117) || l.Code == gcode.M(118)):
+		return bare(l), true
 	case l.Is(gcode.HasComment):
 		return l.Comment, false
 	case l.Code.Letter() == 'M' && l.Code != gcode.M(204) && l.Code != gcode.M(205):
 		if _, ok := l.Value('L'); ok {
-			return l.Raw, true
+			return bare(l), true
 		}
 	}
 	return nil, false
+}
+
+// bare returns the bytes of a command without line number and checksum.
+func bare(l *gcode.Line) []byte {
+	raw := l.Raw
+	if l.Is(gcode.HasNumber) {
+		i := bytes.IndexAny(raw, "Nn") + 1
+		raw = bytes.TrimLeft(raw[i:], " \t0123456789")
+	}
+	if i := bytes.LastIndexByte(raw, '*'); i >= 0 && l.Is(gcode.HasNumber) {
+		raw = raw[:i]
+	}
+	return bytes.TrimSpace(raw)
 }
 
 // text files a line under its family.

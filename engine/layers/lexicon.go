@@ -33,7 +33,7 @@ var (
 	labelWords = []string{
 		"type", "feature", "wall", "perimeter", "infill", "fill", "skin", "support", "skirt", "brim", "travel",
 		"object", "mesh", "printing", "tool", "time", "elapsed", "remaining", "width", "speed", "temperature",
-		"fan", "wipe", "retract", "count", "total", "usage", "flow", "bridge", "seam",
+		"part", "fan", "wipe", "retract", "count", "total", "usage", "flow", "bridge", "seam",
 	}
 	// raftWords name a raft.
 	raftWords = []string{"raft", "floss", "radeau", "balsa", "zattera", "jangada", "tratwa", "vlot"}

@@ -90,15 +90,8 @@ func (s *Survey) block(data []byte, base int64) {
 		}
 		at += i
 		text := data[at+1:]
-		if r.Progress {
-			if at > 0 && data[at-1] != '\n' {
-				at++
-				continue
-			}
-		} else {
-			for len(text) > 0 && isBlank(text[0]) {
-				text = text[1:]
-			}
+		for !r.Progress && len(text) > 0 && isBlank(text[0]) {
+			text = text[1:]
 		}
 		if !opensWith(text, r.prefix) {
 			at++
