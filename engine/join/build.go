@@ -189,6 +189,14 @@ func (r *removed) check(i int) finding.List {
 	if r.to.Known&gcode.AllAxes != gcode.AllAxes {
 		stop("join-place-unknown", "Where the layer ends the file has not yet said where the nozzle is.", "Choose the lines at which the first layer begins and ends again.")
 	}
+	if r.numbered && r.nextNumber < 0 {
+		found.Add(finding.Finding{
+			Code: "join-tail-unseen", Level: finding.Caution,
+			Text:   "The file numbers its lines, and no line number was seen behind the layer; a machine that counts lines may stop there.",
+			Remedy: "Have more of the file read.",
+			Place:  &finding.Place{File: "piece", Line: r.lastLine},
+		})
+	}
 	if r.to.Feed <= 0 {
 		stop("join-feed-unknown", "The layer is laid without any speed having been set, so it cannot be given back to what follows.", "Have the file written with F words.")
 	}

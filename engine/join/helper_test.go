@@ -2,7 +2,6 @@ package join_test
 
 import (
 	"bytes"
-	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -113,5 +112,3 @@ func proved(t *testing.T, name string, m specimen.Specimen, in join.Input) (join
 func finishedFile(m specimen.Specimen, r join.Result) []byte {
 	return append(r.FinishedHead(m.Bytes), m.Bytes[r.TailOffset:]...)
 }
-
-func near(a, b, by float64) bool { return math.Abs(a-b) <= by }

@@ -45,7 +45,7 @@ const (
 	Prime               // the line that leads in
 )
 
-// String returns the plain word used in the block's comments.
+// String returns the plain word used in reports.
 func (r Role) String() string {
 	return [...]string{"bead", "kept stroke", "prime line"}[r]
 }

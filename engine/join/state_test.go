@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sheenlay/engine/deposit"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/gcode"
 	"sheenlay/engine/join"
@@ -164,6 +163,18 @@ func TestKept(t *testing.T) {
 	assert.True(t, strings.HasPrefix(lines[r.JoinLine-1], join.OpeningComment))
 }
 
+// TestNumberedTailOutOfSight says so where a file counts its lines and the bytes
+// given do not show how the tail goes on.
+func TestNumberedTailOutOfSight(t *testing.T) {
+	m := specimen.Make(specimen.Options{Name: "numbered", Numbered: true, Walls: 1, At: plane.Point{X: 100, Y: 100}})
+	in := inputFor(m, 1, rand.New(rand.NewPCG(1, 1)))
+	_, found := join.Build(in)
+	require.Empty(t, found)
+	in.Head = in.Head[:in.Cuts[0].To]
+	_, found = join.Build(in)
+	assert.True(t, found.Has("join-tail-unseen"), "%v", found)
+}
+
 // TestPause parks off the piece and still hands over the state.
 func TestPause(t *testing.T) {
 	for seed := range uint64(40) {
@@ -206,21 +217,45 @@ func TestWipe(t *testing.T) {
 	}
 }
 
-// TestKeptStrokesAreReLaid lays a file's own first layer again: same strokes,
-// same filament.
+// TestKeptStrokesAreReLaid lays a file's own first layer again: read back, the
+// block holds the same segments with the same filament at the same speed.
 func TestKeptStrokesAreReLaid(t *testing.T) {
 	for _, s := range allFiles() {
 		m := specimen.Make(s.Options)
 		in := inputFor(m, 1, rand.New(rand.NewPCG(8, 9)))
 		in.Layers[0].Operations = nil
+		type segment struct {
+			from, to plane.Point
+			e, feed  float64
+		}
+		var want, have []segment
 		sum := 0.0
 		for _, stroke := range m.Truth.Strokes {
 			in.Layers[0].Operations = append(in.Layers[0].Operations, join.FromStroke(stroke))
 			sum += stroke.Filament()
+			for i, e := range stroke.E {
+				want = append(want, segment{stroke.Points[i], stroke.Points[i+1], e, stroke.Feed[i]})
+			}
 		}
 		r, _ := proved(t, s.ID, m, in)
 		assert.InEpsilon(t, sum, r.Figures.EMM, 1e-9, s.ID)
-		assert.Equal(t, deposit.Layer{Strokes: m.Truth.Strokes}.Strokes[0].Points[0], in.Layers[0].Operations[0].Points[0])
+
+		interp := gcode.NewInterp(gcode.Options{})
+		lines := gcode.NewScanner(r.FinishedHead(m.Bytes))
+		for lines.Next() {
+			k := interp.Step(lines.Line())
+			if k.Kind == gcode.Extrude && lines.Line().Offset >= r.HeadLength {
+				have = append(have, segment{plane.Point{X: k.From.X, Y: k.From.Y}, plane.Point{X: k.To.X, Y: k.To.Y}, k.Fed, k.Feed})
+			}
+		}
+		require.Len(t, have, len(want), s.ID)
+		for i, w := range want {
+			h := have[i]
+			require.InDelta(t, 0, w.from.Dist(h.from), 0.00075, "%s segment %d", s.ID, i)
+			require.InDelta(t, 0, w.to.Dist(h.to), 0.00075, "%s segment %d", s.ID, i)
+			require.InDelta(t, w.e, h.e, 1.1e-5, "%s segment %d", s.ID, i)
+			require.InDelta(t, w.feed, h.feed, 0.006, "%s segment %d", s.ID, i)
+		}
 	}
 }
 
