@@ -38,11 +38,11 @@ type Interp struct {
 	log     Log
 
 	line      *Line
-	eLast     bool  // mode of E under EByLast, to detect files that depend on the rule
-	machine   bool  // G53 on this line: axis words are machine coordinates
-	unitsFrom int8  // units of the last F word: 0 none, 1 mm, 2 inch
-	ended     bool  // M2 or M30 has run
-	move      Move  // of this line
+	eLast     bool // mode of E under EByLast, to detect files that depend on the rule
+	machine   bool // G53 on this line: axis words are machine coordinates
+	unitsFrom int8 // units of the last F word: 0 none, 1 mm, 2 inch
+	ended     bool // M2 or M30 has run
+	move      Move // of this line
 }
 
 // NewInterp returns an interpreter in the state Start.
