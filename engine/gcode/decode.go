@@ -295,8 +295,7 @@ func (d *decoder) checksum() {
 func (d *decoder) word() bool {
 	l, begin := d.line, d.i
 	letter := upper(d.raw[begin])
-	if letter == 'E' && begin > 0 && (isDigit(d.raw[begin-1]) || d.raw[begin-1] == '.') &&
-		(d.blanks || d.seen&(1<<('E'-'A')) != 0 || (d.raw[begin] == 'e') != (d.raw[l.words[0].Span.Start]|0x20 == d.raw[l.words[0].Span.Start])) {
+	if letter == 'E' && d.readsAsExponent(begin) {
 		d.trouble(Exponent, begin)
 	}
 	d.i++
@@ -328,6 +327,18 @@ func (d *decoder) word() bool {
 		return false
 	}
 	return true
+}
+
+// readsAsExponent reports whether an E right behind a digit looks like part of
+// the number: other words stand apart by blanks, or E has come already, or it
+// is in another case than the line's first letter. "g1x1e5" is three words.
+func (d *decoder) readsAsExponent(at int) bool {
+	l := d.line
+	if at == 0 || l.count == 0 || !isDigit(d.raw[at-1]) && d.raw[at-1] != '.' {
+		return false
+	}
+	first := d.raw[l.words[0].Span.Start]
+	return d.blanks || d.seen&(1<<('E'-'A')) != 0 || (d.raw[at] == 'e') != (first >= 'a')
 }
 
 // textFollows reports whether the M code just read takes text. A program stop

@@ -210,19 +210,19 @@ func TestDiffSeesEveryField(t *testing.T) {
 		"speed override": func(s *gcode.State) { s.SpeedPercent = 1 },
 		"M900 K":         func(s *gcode.State) { s.Settings = []gcode.Setting{{Command: "M900", Key: "K", Value: 1}} },
 	} {
-		a, b := gcode.Start(), gcode.Start()
-		assert.Empty(t, a.Diff(&b))
-		change(&b)
-		d := a.Diff(&b)
+		one, other := gcode.Start(), gcode.Start()
+		assert.Empty(t, one.Diff(&other))
+		change(&other)
+		d := one.Diff(&other)
 		if assert.Len(t, d, 1, field) {
 			assert.Equal(t, field, d[0].Field)
 			assert.NotEqual(t, d[0].A, d[0].B)
 		}
 	}
-	a, b := gcode.Start(), gcode.Start()
-	a.Settings = []gcode.Setting{{Command: "M900", Key: "K", Value: 1}, {Command: "SET", Key: "A", Text: "x"}}
-	b.Settings = []gcode.Setting{{Command: "M900", Key: "K", Value: 2}, {Command: "SET", Key: "A", Text: "y"}}
-	assert.Equal(t, []gcode.Difference{{Field: "M900 K", A: "1", B: "2"}, {Field: "SET A", A: "x", B: "y"}}, a.Diff(&b))
+	one, other := gcode.Start(), gcode.Start()
+	one.Settings = []gcode.Setting{{Command: "M900", Key: "K", Value: 1}, {Command: "SET", Key: "A", Text: "x"}}
+	other.Settings = []gcode.Setting{{Command: "M900", Key: "K", Value: 2}, {Command: "SET", Key: "A", Text: "y"}}
+	assert.Equal(t, []gcode.Difference{{Field: "M900 K", A: "1", B: "2"}, {Field: "SET A", A: "x", B: "y"}}, one.Diff(&other))
 }
 
 func TestStateIsACopy(t *testing.T) {

@@ -217,6 +217,7 @@ func TestScanningAllocatesNothingPerLine(t *testing.T) {
 func FuzzScannerChunks(f *testing.F) {
 	f.Add([]byte(awkward), 3, 5)
 	f.Add([]byte("G1 X1\n"), 1, 1)
+	f.Add([]byte("0000000000000000A0000\n00e"), 3, 5) // E behind digits on a line without words
 	f.Fuzz(func(t *testing.T, data []byte, a, b int) {
 		sizes := []int{a&63 + 1, b&63 + 1}
 		i := 0
