@@ -242,7 +242,7 @@ func largeRatios(low ratio, n int, lists [][]neighbour) []ratio {
 
 // solveExact finds χ_c: the fractions p/q with p at most the number of regions,
 // in order, are halved until the first that has a colouring is left. A search
-// out of budget counts as none, and then the bound stays where it was proven.
+// out of budget counts as none, and then the bound stays at what was proven.
 func (p *part) solveExact(low ratio) {
 	n := len(p.lists)
 	var all []ratio
@@ -259,8 +259,12 @@ func (p *part) solveExact(low ratio) {
 	var places []int
 	try := func(k int) bool {
 		got, out := search(p.lists, all[k].p, all[k].q, nil, p.budget)
-		if out == gaveUp {
+		switch {
+		case out == gaveUp:
 			proven = false
+		case out == none && k+1 < len(all):
+			// χ_c is one of these fractions, so it is the next at least.
+			p.bound = math.Min(p.bound, math.Pi/all[k+1].value())
 		}
 		if out == found {
 			places, best = got, k
