@@ -62,31 +62,56 @@ func toSRGB(v float64) uint8 {
 // share counts to each by its part.
 func sampleLight(ctx context.Context, p Picture, g grid) []linear {
 	out := make([]linear, g.nx*g.ny)
-	row := make([]linear, g.nx)
-	perX, perY := float64(g.nx)/float64(p.Width), float64(g.ny)/float64(p.Height)
+	row := make([]linear, g.nx+1) // one more, for the empty part beyond the last cell
+	acrossX, acrossY := parts(p.Width, g.nx), parts(p.Height, g.ny)
 	for y := range p.Height {
 		if y&63 == 0 && ctx.Err() != nil {
 			return nil
 		}
 		clear(row)
 		pixels := p.RGBA[4*p.Width*y : 4*p.Width*(y+1)]
-		for x := range p.Width {
+		for x, part := range acrossX {
 			a := float64(pixels[4*x+3]) / 255
 			light := linear{
 				fromSRGB[pixels[4*x]]*a + 1 - a,
 				fromSRGB[pixels[4*x+1]]*a + 1 - a,
 				fromSRGB[pixels[4*x+2]]*a + 1 - a,
 			}
-			share(float64(x)*perX, float64(x+1)*perX, g.nx, func(cell int, weight float64) {
-				row[cell].add(light, weight)
-			})
+			row[part.cell].add(light, part.here)
+			row[part.cell+1].add(light, part.beyond)
 		}
-		share(float64(y)*perY, float64(y+1)*perY, g.ny, func(cell int, weight float64) {
-			into := out[(g.ny-1-cell)*g.nx : (g.ny-cell)*g.nx]
-			for x := range into {
-				into[x].add(row[x], weight)
+		part := acrossY[y]
+		into := out[(g.ny-1-part.cell)*g.nx:]
+		for x := range g.nx {
+			into[x].add(row[x], part.here)
+		}
+		if part.beyond > 0 {
+			into = out[(g.ny-2-part.cell)*g.nx:]
+			for x := range g.nx {
+				into[x].add(row[x], part.beyond)
 			}
-		})
+		}
+	}
+	return out
+}
+
+// part says how much of a pixel lies in a cell and in the next one, in cells.
+type part struct {
+	cell         int
+	here, beyond float64
+}
+
+// parts splits each of n pixels among at most two of fewer or equally many
+// cells.
+func parts(n, cells int) []part {
+	out := make([]part, n)
+	for i := range out {
+		// Whole numbers throughout, so that the last pixel ends at the last
+		// cell exactly.
+		from, to := i*cells, (i+1)*cells
+		cell := from / n
+		edge := min((cell+1)*n, to)
+		out[i] = part{cell, float64(edge-from) / float64(n), float64(to-edge) / float64(n)}
 	}
 	return out
 }
@@ -95,17 +120,6 @@ func (l *linear) add(m linear, weight float64) {
 	l.r += m.r * weight
 	l.g += m.g * weight
 	l.b += m.b * weight
-}
-
-// share splits the stretch from…to (cells) among at most two cells.
-func share(from, to float64, cells int, give func(cell int, weight float64)) {
-	first := min(cells-1, int(from))
-	if edge := float64(first + 1); to > edge && first+1 < cells {
-		give(first, edge-from)
-		give(first+1, to-edge)
-		return
-	}
-	give(first, to-from)
 }
 
 // lightness returns L* (0 to 100) of linear light (CIE 15; luminance weights

@@ -178,6 +178,12 @@ func Trace(ctx context.Context, p Picture, options Options, progress func(share 
 		t.Findings.Add(finding.Finding{Code: "picture-few-levels", Level: finding.Note, Value: float64(len(layers.levels)), Unit: "levels",
 			Text: fmt.Sprintf("The picture holds only %d levels.", len(layers.levels)), Place: &finding.Place{File: "artwork"}})
 	}
+	if layers.label == nil {
+		// One field serves all thresholds of tone.
+		if layers.tone = blur(ctx, layers.tone, g, o.SmoothMM/g.step); layers.tone == nil {
+			return cancelled()
+		}
+	}
 	specks := speckCount{}
 	for k := range layers.levels {
 		if ctx.Err() != nil {
@@ -188,8 +194,10 @@ func Trace(ctx context.Context, p Picture, options Options, progress func(share 
 			region = plane.Region{{{}, {X: g.size.X}, g.size, {Y: g.size.Y}}}
 		} else {
 			field, threshold := layers.field(k)
-			if field = blur(ctx, field, g, o.SmoothMM/g.step); field == nil {
-				return cancelled()
+			if layers.label != nil {
+				if field = blur(ctx, field, g, o.SmoothMM/g.step); field == nil {
+					return cancelled()
+				}
 			}
 			region = outline(field, g, threshold, o.SpeckMM2, &specks)
 		}
