@@ -35,10 +35,17 @@ func read(layer deposit.Layer) footprint.Footprint {
 // the border of b.
 func borderDistance(a, b plane.Region) float64 {
 	worst := 0.0
+	points := 0
 	for _, r := range a {
-		for i, p := range r {
-			q := r[(i+1)%len(r)]
-			n := 1 + int(math.Min(50, q.Dist(p)/0.3))
+		points += len(r)
+	}
+	// All corners of simple shapes, and places between; fewer of finely divided
+	// curves.
+	skip := 1 + points/1500
+	for _, r := range a {
+		for i := 0; i < len(r); i += skip {
+			p, q := r[i], r[(i+1)%len(r)]
+			n := 1 + int(math.Min(20, q.Dist(p)/0.5))
 			for k := range n {
 				worst = math.Max(worst, toBorder(p.Lerp(q, float64(k)/float64(n)), b))
 			}

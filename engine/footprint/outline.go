@@ -149,8 +149,9 @@ func (w *work) closedBeads(strokes []int) plane.Region {
 		grown.AddReach(w.Strokes[i].Points, w.widths[i:i+1], reach)
 	}
 	outline := grown.Bitmap().Outline(func(v uint8) bool { return v&raster.Near != 0 })
+	index := w.newBeads(strokes, reach, box.Grow(3*w.LineWidthMM))
 	for i, r := range outline {
-		outline[i] = raster.Straighten(r, grid.Pixel/2)
+		outline[i] = raster.Straighten(index.sharpen(r, grid.Pixel), grid.Pixel/20)
 	}
 	return overlay.Offset(outline, -reach, overlay.Round(), grid.Pixel/8)
 }

@@ -51,9 +51,16 @@ func (w *work) readBead(filament float64) bool {
 		if !w.drawable[i] || s.Class == deposit.Priming {
 			continue
 		}
+		// Short moves are taken together until they are long enough for the
+		// rounding of E not to matter.
+		fed, run := 0.0, 0.0
 		for k, e := range s.E {
-			if d := s.Points[k+1].Dist(s.Points[k]); d >= tol.BeadShortest && e > 0 {
-				feeds = append(feeds, weighted{e / d, d})
+			fed, run = fed+math.Max(e, 0), run+s.Points[k+1].Dist(s.Points[k])
+			if run >= tol.BeadShortest {
+				if fed > 0 {
+					feeds = append(feeds, weighted{fed / run, run})
+				}
+				fed, run = 0, 0
 			}
 		}
 	}
@@ -83,16 +90,21 @@ func (w *work) readBead(filament float64) bool {
 	return true
 }
 
-// guessFilament picks the usual diameter whose pitch is nearer to the spacing of
-// lines, or, without one, to a line of 0.45 mm.
+// guessFilament picks the one usual diameter that makes a line between
+// tol.FootprintThinPitch and tol.FootprintWidePitch. Where both or neither do, the
+// one whose pitch is nearer to the spacing of lines decides.
 func (w *work) guessFilament(spacing float64) float64 {
 	if !(spacing > 0) {
 		spacing = 0.45
 	}
-	best, off := filaments[0], math.Inf(1)
+	best, off := 0.0, math.Inf(1)
 	for _, d := range filaments {
 		pitch := bead.AreaFromE(w.EPerMM, d) / w.HeightMM
-		if o := math.Abs(math.Log(pitch / spacing)); o < off {
+		o := math.Abs(math.Log(pitch / spacing))
+		if pitch < tol.FootprintThinPitch || pitch > tol.FootprintWidePitch {
+			o += 10 // any fitting one comes first
+		}
+		if o < off {
 			best, off = d, o
 		}
 	}

@@ -39,3 +39,11 @@ const (
 	FootprintMaxStrokes = 1_000_000
 	FootprintMaxPoints  = 6_000_000
 )
+
+// FootprintThinPitch and FootprintWidePitch are the line distances (mm) between
+// which a first layer usually lies: 0.25 to 0.8 mm nozzles at 0.9 to 1.25 widths
+// (common practice, no published source). User: footprint.
+const (
+	FootprintThinPitch = 0.22
+	FootprintWidePitch = 1.0
+)
