@@ -103,7 +103,7 @@ func (p *part) solvePinned() {
 					}
 				}
 			}
-			places, got := search(lists, pinPlaces, d, allowed, p.budget)
+			places, got := search(lists, pinPlaces, d, allowed, p.budget, p.opts.Stop)
 			if got != found {
 				return false
 			}

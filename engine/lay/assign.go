@@ -189,7 +189,7 @@ func (p *part) solveFree(low ratio) {
 		if p.stopped() {
 			break
 		}
-		places, got := search(p.lists, r.p, r.q, nil, p.budget)
+		places, got := search(p.lists, r.p, r.q, nil, p.budget, p.opts.Stop)
 		if got == gaveUp && r.q == 1 && r.p >= 4 {
 			if chained, ok := chainColour(p.lists, r.p); ok {
 				places, got = chained, found
@@ -258,7 +258,7 @@ func (p *part) solveExact(low ratio) {
 	from, to := 0, len(all)-1
 	var places []int
 	try := func(k int) bool {
-		got, out := search(p.lists, all[k].p, all[k].q, nil, p.budget)
+		got, out := search(p.lists, all[k].p, all[k].q, nil, p.budget, p.opts.Stop)
 		switch {
 		case out == gaveUp:
 			proven = false

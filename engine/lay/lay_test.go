@@ -217,7 +217,7 @@ func TestSearchAgainstBruteForce(t *testing.T) {
 		}
 		for k := 2; k <= 7; k++ {
 			for d := 1; 2*d <= k; d++ {
-				_, got := search(g.lists(), k, d, nil, 1<<20)
+				_, got := search(g.lists(), k, d, nil, 1<<20, nil)
 				want := none
 				places := make([]int, 5)
 				for code := 0; code < int(math.Pow(float64(k), 5)); code++ {
@@ -291,6 +291,10 @@ func pairs(g Graph) [][2]int {
 func TestStopReturnsAtOnce(t *testing.T) {
 	r := Assign(honeycomb(60, 60), nil, Options{Stop: func() bool { return true }})
 	assert.Len(t, r.Angles, 3600)
+	asked := 0
+	r = Assign(honeycomb(60, 60), map[int]float64{0: 0, 1: 1}, Options{Stop: func() bool { asked++; return asked > 2 }})
+	assert.Len(t, r.Angles, 3600)
+	assert.Less(t, asked, 10, "once told, it ends")
 }
 
 func BenchmarkAssign(b *testing.B) {

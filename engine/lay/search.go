@@ -21,12 +21,13 @@ const (
 // search looks for a (k, d)-colouring by backtracking, k ≤ 64, always taking
 // the region with the fewest places left (DSATUR: Brélaz, Comm. ACM 22, 1979),
 // first the one with most neighbours. allowed[v] (nil: all) limits the places
-// of a region. It gives up after budget placements.
-func search(lists [][]neighbour, k, d int, allowed []uint64, budget int) ([]int, outcome) {
+// of a region. It gives up after budget placements, or when stop (nil: never)
+// reports true.
+func search(lists [][]neighbour, k, d int, allowed []uint64, budget int, stop func() bool) ([]int, outcome) {
 	n := len(lists)
 	full := ^uint64(0) >> (64 - k)
 	s := &colouring{
-		lists: lists, k: k, budget: budget,
+		lists: lists, k: k, budget: budget, stop: stop,
 		place: make([]int, n), left: make([]uint64, n),
 		forbid: make([]uint64, k), queue: newBuckets(k),
 	}
@@ -96,6 +97,7 @@ type colouring struct {
 	lists  [][]neighbour
 	k      int
 	budget int
+	stop   func() bool
 	free   bool
 	place  []int
 	left   []uint64
@@ -122,7 +124,7 @@ func (s *colouring) run() outcome {
 			s.stack = s.stack[:len(s.stack)-1]
 			continue
 		}
-		if s.budget--; s.budget < 0 {
+		if s.budget--; s.budget < 0 || s.stop != nil && s.budget&1023 == 0 && s.stop() {
 			return gaveUp
 		}
 		c := bits.TrailingZeros64(top.tries)

@@ -1,8 +1,10 @@
 package tilings
 
 import (
+	"fmt"
 	"math"
 
+	"sheenlay/engine/finding"
 	"sheenlay/engine/grain"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
@@ -32,14 +34,22 @@ func Rhombs(sideMM float64, lines RhombLines, seed uint64, s Site) ([]pattern.Zo
 	if err := tooMany(s.Box, 0.8123*sideMM*sideMM, sideMM); err != nil {
 		return nil, err
 	}
-	for ; ; seed++ {
-		// Three lines through one point leave the dual undecided there. The
-		// next seed is taken then; it happens about once in a million seeds.
-		if out, ok := rhombs(sideMM, lines, seed, s); ok {
+	// Three lines through one point leave the dual undecided there; the next
+	// seed is taken then. It happens about once in ten thousand large faces.
+	for try := uint64(0); try < seedTries; try++ {
+		if out, ok := rhombs(sideMM, lines, seed+try, s); ok {
 			return out, tooManyZones(len(out), sideMM)
 		}
 	}
+	return nil, finding.Finding{
+		Code: "tilings-seed", Level: finding.Stop,
+		Text:   fmt.Sprintf("The rhombs cannot be decided for the %d seeds from %d on.", seedTries, seed),
+		Remedy: "Choose another seed.",
+	}
 }
+
+// seedTries bounds the seeds that Rhombs tries.
+const seedTries = 50
 
 // clearOfLines is the least distance, in grid spacings, of a crossing from a
 // third line. Reason: coordinates reach 1e3 spacings, so their rounding stays
