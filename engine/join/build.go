@@ -367,14 +367,15 @@ func (b *block) operation(op Operation, z float64) {
 }
 
 // wipe follows a way while filament is drawn back: by E in proportion to the
-// length, by command before the first step.
+// length, by command before the first step. Without retraction there is nothing
+// to wipe for.
 func (b *block) wipe(way []plane.Point) {
 	total, from := 0.0, b.here()
 	for _, p := range way {
 		total += p.Dist(from)
 		from = p
 	}
-	if total < tol.Coincident {
+	if total < tol.Coincident || b.Retraction == Never {
 		return
 	}
 	if b.Retraction == ByCommand {

@@ -78,12 +78,24 @@ func cutAt(m specimen.Specimen, i int, r *rand.Rand) int64 {
 // inputFor returns a join over the first n layers of m, cut at places drawn by
 // r.
 func inputFor(m specimen.Specimen, n int, r *rand.Rand) join.Input {
-	in := join.Input{Settings: join.Settings{LiftMM: 0.4, TravelFeed: 7200, Say: []string{"zigzag, pitch 0.4 mm"}}}
+	in := join.Input{Settings: join.Settings{
+		LiftMM: []float64{0.2, 0.4, 0.6, 1}[r.IntN(4)], TravelFeed: 7200, Say: []string{"zigzag"},
+		Retraction: []join.Retraction{join.AsFile, join.ByE, join.ByCommand, join.Never}[r.IntN(4)],
+		RetractMM:  []float64{0.4, 0.8, 2, 6}[r.IntN(4)], WipeMM: 2,
+	}}
+	if r.IntN(5) == 0 {
+		in.Pause = &join.Pause{Park: m.Truth.Bed.Min.Add(plane.Point{X: 3, Y: 3})}
+	}
 	from := cutAt(m, 0, r)
 	for i := range n {
 		to := cutAt(m, i+1, r)
 		in.Cuts = append(in.Cuts, join.Cut{From: from, To: to})
-		in.Layers = append(in.Layers, newLayer(m, m.Truth.Layers[i].AtTo.Z))
+		l := newLayer(m, m.Truth.Layers[i].AtTo.Z)
+		if last := &l.Operations[len(l.Operations)-1]; r.IntN(2) == 0 && len(last.Points) > 2 {
+			end, before := last.Points[len(last.Points)-1], last.Points[len(last.Points)-2]
+			last.Wipe = []plane.Point{end.Lerp(before, min(1, 1/end.Dist(before)))}
+		}
+		in.Layers = append(in.Layers, l)
 		from = to
 	}
 	in.Head = m.Bytes[:min(int64(len(m.Bytes)), from+4000)]

@@ -28,7 +28,8 @@ func (b Bed) Contains(p plane.Point, by float64) bool {
 	c, size := b.Box.Centre(), b.Box.Size()
 	q := p.Sub(c)
 	rx, ry := size.X/2+by, size.Y/2+by
-	return q.X/rx*(q.X/rx)+q.Y/ry*(q.Y/ry) <= 1
+	// Products guarded against fused multiply-add: the same bed on every machine.
+	return float64(q.X/rx*(q.X/rx))+float64(q.Y/ry*(q.Y/ry)) <= 1
 }
 
 // Machine says what the machine can do. A zero limit is not judged.

@@ -162,7 +162,7 @@ func (b *builder) height(i int) float64 {
 	if i < b.o.Identical {
 		return b.o.FirstMM * float64(i+1)
 	}
-	return b.o.FirstMM*float64(b.o.Identical) + b.o.HeightMM*float64(i-b.o.Identical+1)
+	return float64(b.o.FirstMM*float64(b.o.Identical)) + float64(b.o.HeightMM*float64(i-b.o.Identical+1))
 }
 
 // job is one stroke to be laid.
@@ -413,8 +413,9 @@ func (b *builder) stroke(j job) {
 		ccw := r.Area() > 0
 		c := j.ring.Centre
 		from := c.Add(r[0].Sub(c).Unit().Mul(j.ring.Radius))
-		opposite := c.Add(c.Sub(from))
-		b.layArc(opposite, c, ccw, b.perMM(), b.speed())
+		if !b.o.FullCircles {
+			b.layArc(c.Add(c.Sub(from)), c, ccw, b.perMM(), b.speed())
+		}
 		b.layArc(r[0], c, ccw, b.perMM(), b.speed())
 		return
 	}

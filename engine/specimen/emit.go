@@ -120,13 +120,13 @@ func (m *emitter) feedE(mm float64) (string, float64) {
 	}
 	if m.o.RelativeE {
 		s, v := shown(want/m.scale(), d)
-		got := v * m.scale()
+		got := float64(v * m.scale())
 		m.carry = want - got
 		m.state.E += got
 		return "E" + s, got
 	}
 	s, v := shown((m.state.E+want)/m.scale(), d)
-	got := v*m.scale() - m.state.E
+	got := float64(v*m.scale()) - m.state.E
 	m.carry = want - got
 	m.state.E = v * m.scale()
 	return "E" + s, got
@@ -205,7 +205,7 @@ func (m *emitter) lay(p plane.Point, perMM, mmPerMin float64) {
 	wx, x := m.axis("X", p.X)
 	wy, y := m.axis("Y", p.Y)
 	to := plane.Point{X: x, Y: y}
-	we, fed := m.feedE(perMM * to.Dist(from))
+	we, fed := m.feedE(float64(perMM * to.Dist(from)))
 	m.note(from, []plane.Point{to}, fed)
 	m.write(m.words(append(parts, wx, wy, we)...), "")
 	m.state.X, m.state.Y = x, y
@@ -228,7 +228,7 @@ func (m *emitter) layArc(p, centre plane.Point, ccw bool, perMM, mmPerMin float6
 	to := plane.Point{X: x, Y: y}
 	c := from.Add(plane.Point{X: i, Y: j})
 	points, length := arcPoints(from, to, c, ccw)
-	we, fed := m.feedE(perMM * length)
+	we, fed := m.feedE(float64(perMM * length))
 	m.note(from, points, fed)
 	m.write(m.words(append(parts, wx, wy, wi, wj, we)...), "")
 	m.state.X, m.state.Y = x, y

@@ -112,6 +112,7 @@ func RandomOptions(seed uint64) Options {
 	if o.Walls > 0 && yes(0.03) {
 		o.NoFill = true
 	}
+	o.FullCircles = yes(0.3)
 	return o
 }
 

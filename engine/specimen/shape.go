@@ -68,7 +68,7 @@ func circle(centre plane.Point, radius float64) Contour {
 	c := Contour{Centre: centre, Radius: radius}
 	for i := range n {
 		s, co := math.Sincos(2 * math.Pi * float64(i) / float64(n))
-		c.Ring = append(c.Ring, plane.Point{X: centre.X + radius*co, Y: centre.Y + radius*s})
+		c.Ring = append(c.Ring, plane.Point{X: centre.X + float64(radius*co), Y: centre.Y + float64(radius*s)})
 	}
 	return c
 }

@@ -106,6 +106,7 @@ type Options struct {
 	Decoys      bool // comments that speak of layers, or count, without marking any
 	Sequential  bool // one object after another (with Copies)
 	ToolInLayer bool // the tool changes within the first layer
+	FullCircles bool // with Arcs: a circle is one arc instead of two
 
 	PrintMMs  float64 // speed of the first layer, default 22
 	TravelMMs float64 // default 120
@@ -150,12 +151,15 @@ func (o Options) Filled() Options {
 // PitchMM returns the distance of neighbouring beads for which stadium-shaped
 // sections leave no void: w − h(1 − π/4) (derived: area of a stadium over its
 // height).
-func PitchMM(widthMM, heightMM float64) float64 { return widthMM - heightMM*(1-math.Pi/4) }
+//
+// Products are rounded one by one (float64 conversion) here and where points are
+// made, so that the same options give the same bytes on every machine.
+func PitchMM(widthMM, heightMM float64) float64 { return widthMM - float64(heightMM*(1-math.Pi/4)) }
 
 // EPerMM returns the filament (mm) per mm of bead of stadium section:
 // (h(w − h) + πh²/4) / (πd²/4) (derived).
 func EPerMM(widthMM, heightMM, filamentMM float64) float64 {
-	return (heightMM*(widthMM-heightMM) + math.Pi*heightMM*heightMM/4) / (math.Pi * filamentMM * filamentMM / 4)
+	return (float64(heightMM*(widthMM-heightMM)) + math.Pi*heightMM*heightMM/4) / (math.Pi * filamentMM * filamentMM / 4)
 }
 
 // State is the machine as the file has left it.
