@@ -3,6 +3,7 @@ package drawing
 import (
 	"math"
 
+	"sheenlay/engine/drawing/bezier"
 	"sheenlay/engine/plane"
 )
 
@@ -99,20 +100,16 @@ func (f *flattener) flatten(s subpath, m plane.Affine) plane.Polyline {
 			points = f.append(points, end)
 		case quadSegment:
 			c := m.Apply(g.c1)
-			n := f.steps(wangSteps(1, at.Sub(c.Mul(2)).Add(end).Norm(), f.tolerance))
+			n := f.steps(bezier.QuadSteps(at, c, end, f.tolerance))
 			for i := 1; i < n; i++ {
-				t := float64(i) / float64(n)
-				points = f.append(points, at.Lerp(c, t).Lerp(c.Lerp(end, t), t))
+				points = f.append(points, bezier.Quad(at, c, end, float64(i)/float64(n)))
 			}
 			points = f.append(points, end)
 		case cubicSegment:
 			c1, c2 := m.Apply(g.c1), m.Apply(g.c2)
-			bend := math.Max(at.Sub(c1.Mul(2)).Add(c2).Norm(), c1.Sub(c2.Mul(2)).Add(end).Norm())
-			n := f.steps(wangSteps(3, bend, f.tolerance))
+			n := f.steps(bezier.CubicSteps(at, c1, c2, end, f.tolerance))
 			for i := 1; i < n; i++ {
-				t := float64(i) / float64(n)
-				a, b, c := at.Lerp(c1, t), c1.Lerp(c2, t), c2.Lerp(end, t)
-				points = f.append(points, a.Lerp(b, t).Lerp(b.Lerp(c, t), t))
+				points = f.append(points, bezier.Cubic(at, c1, c2, end, float64(i)/float64(n)))
 			}
 			points = f.append(points, end)
 		case arcSegment:
@@ -155,14 +152,6 @@ func (f *flattener) steps(wanted float64) int {
 		return 1
 	}
 	return max(1, int(math.Ceil(wanted)))
-}
-
-// wangSteps returns into how many equal parameter steps a Bézier curve is cut
-// so that its chords stay within tolerance: √(d(d−1)/8 · M/tolerance), with M
-// the longest second difference of its control points and coefficient
-// d(d−1)/2 (Wang 1984; Goldman, Pyramid Algorithms, 2003, §5.6: memory).
-func wangSteps(coefficient, bend, tolerance float64) float64 {
-	return math.Sqrt(coefficient * bend / (4 * tolerance))
 }
 
 // arcSteps returns into how many equal steps an arc is cut so that the
