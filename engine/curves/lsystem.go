@@ -12,12 +12,13 @@ import (
 
 // System is a rewriting system whose word, drawn by a turtle, is a curve
 // (Prusinkiewicz & Lindenmayer, The Algorithmic Beauty of Plants, 1990, §1.4).
-// "+" turns left and "−" (written '-') right by 360°/Headings. Letters without
-// a rule stay as they are; letters with a rule vanish or draw at level zero.
+// "+" turns left and "−" (written '-') right by 360°/Headings. "F" draws a step
+// and has no rule; the other letters are capitals with a rule, and vanish or
+// draw at level zero.
 type System struct {
 	Axiom    byte
 	Rules    map[byte]string
-	Draws    string // letters that draw one step (those with a rule: at level zero)
+	Draws    string // letters that draw one step
 	Headings int    // 4 or 6
 }
 
@@ -67,30 +68,26 @@ type motion struct {
 	box  [6]plane.Box // box of what it draws, for every start heading, in steps
 }
 
-// letterLevel keys the table of motions.
-type letterLevel struct {
-	letter byte
-	level  int
-}
+// motions is the table of motions by level and letter ('A' to 'Z').
+type motions [][26]motion
 
-// motions fills the table for all letters up to level, lowest first.
-func (s *System) motions(level int) map[letterLevel]motion {
-	table := map[letterLevel]motion{}
-	letters := make([]byte, 0, len(s.Rules))
-	for c := byte(0); c < 128; c++ {
-		if _, ok := s.Rules[c]; ok {
-			letters = append(letters, c)
-		}
-	}
-	for l := 0; l <= level; l++ {
-		for _, c := range letters {
-			word := ""
-			if l > 0 {
-				word = s.Rules[c]
-			} else if s.draws(c) {
+func (m motions) of(letter byte, level int) *motion { return &m[level][letter-'A'] }
+
+// motions fills the table for all letters with a rule up to level, lowest first.
+func (s *System) motions(level int) motions {
+	table := make(motions, level+1)
+	for l := range table {
+		for c := byte('A'); c <= 'Z'; c++ {
+			word, ok := s.Rules[c]
+			switch {
+			case !ok:
+				continue
+			case l == 0 && s.draws(c):
 				word = "F"
+			case l == 0:
+				word = ""
 			}
-			table[letterLevel{c, l}] = s.wordMotion(word, l-1, table)
+			*table.of(c, l) = s.wordMotion(word, l-1, table)
 		}
 	}
 	return table
@@ -105,7 +102,7 @@ func (s *System) draws(c byte) bool {
 	return false
 }
 
-func (s *System) wordMotion(word string, level int, table map[letterLevel]motion) motion {
+func (s *System) wordMotion(word string, level int, table motions) motion {
 	var m motion
 	for h := 0; h < s.Headings; h++ {
 		at, heading := node{}, h
@@ -121,7 +118,7 @@ func (s *System) wordMotion(word string, level int, table map[letterLevel]motion
 				at = at.plus(s.turned(node{1, 0}, heading))
 				b = b.Include(s.place(at))
 			default:
-				inner := table[letterLevel{c, level}]
+				inner := table.of(c, level)
 				sub := inner.box[((heading%s.Headings)+s.Headings)%s.Headings]
 				from := s.place(at)
 				b = b.Union(plane.Box{Min: sub.Min.Add(from), Max: sub.Max.Add(from)})
@@ -140,7 +137,7 @@ func (s *System) wordMotion(word string, level int, table map[letterLevel]motion
 // walker draws a system and skips every part whose box misses the wanted one.
 type walker struct {
 	s       *System
-	table   map[letterLevel]motion
+	table   motions
 	want    plane.Box // in steps
 	at      node
 	heading int
@@ -159,7 +156,7 @@ func (w *walker) expand(word string, level int) {
 		case c == 'F' || level < 0:
 			w.draw()
 		default:
-			m := w.table[letterLevel{c, level}]
+			m := w.table.of(c, level)
 			h := ((w.heading % w.s.Headings) + w.s.Headings) % w.s.Headings
 			from := w.s.place(w.at)
 			if !(plane.Box{Min: m.box[h].Min.Add(from), Max: m.box[h].Max.Add(from)}).Intersects(w.want) {
@@ -208,5 +205,5 @@ func (s *System) Trace(level int, want plane.Box) [][]plane.Point {
 
 // Extent returns the box of the whole curve at a level, in steps.
 func (s *System) Extent(level int) plane.Box {
-	return s.motions(level)[letterLevel{s.Axiom, level}].box[0]
+	return s.motions(level).of(s.Axiom, level).box[0]
 }
