@@ -34,7 +34,7 @@ test('the finished file never has the source’s name', () => {
     ['tile.gcode.gz', '', 'tile-sheen.gcode'],
     ['tile', '', 'tile-sheen.gcode'],
     ['.gcode', '', 'piece-sheen.gcode'],
-    ['a.b.gcode', 'own.gcode', 'own.gcode'],
+    ['a.two.gcode', 'own.gcode', 'own.gcode'],
     ['tile.gcode', '../x:y.gcode', '..xy.gcode'],
   ]) {
     assert.equal(outputName(source, given), want);
