@@ -13,6 +13,9 @@ const weaveTries = 8
 // those that do not come out clean as combs. combsOnly makes all of them combs.
 func (w *worker) weave(p *product, combsOnly bool) ([]loops.Loop, error) {
 	banned := make([]bool, len(w.cells))
+	for i, c := range w.cells {
+		banned[i] = c.small(w.gauges[i])
+	}
 	first := 0
 	if combsOnly {
 		first = weaveTries
@@ -23,6 +26,9 @@ func (w *worker) weave(p *product, combsOnly bool) ([]loops.Loop, error) {
 			walls.Add(a, ring[(i+1)%len(ring)])
 		}
 	}
+	var g *weave
+	var used []bool
+	var paths *search
 	for try := first; ; try++ {
 		if w.stop() {
 			return nil, w.ctx.Err()
@@ -32,9 +38,14 @@ func (w *worker) weave(p *product, combsOnly bool) ([]loops.Loop, error) {
 				banned[i] = true
 			}
 		}
-		g := newWeave(w.cells, w.gauges, banned)
-		used := g.join(w.stop)
-		if used == nil && w.stop() {
+		if g == nil {
+			g = newWeave(w.cells, w.gauges, banned)
+			used = g.join(w.stop)
+			paths = newSearch(g)
+		} else {
+			g.settle(paths, used, w.stop)
+		}
+		if w.stop() {
 			return nil, w.ctx.Err()
 		}
 		b := newBraid(g, used, walls, w.req.WidthMM)

@@ -2,7 +2,6 @@ package fill
 
 import (
 	"cmp"
-	"container/heap"
 	"math"
 	"slices"
 )
@@ -13,72 +12,112 @@ type reached struct {
 	node int32
 }
 
+func (r reached) before(o reached) bool {
+	return r.cost < o.cost || (r.cost == o.cost && r.node < o.node)
+}
+
+// queue is a binary heap, cheapest first. (The library's heap boxes every
+// entry, which costs half of the search.)
 type queue []reached
 
-func (q queue) Len() int { return len(q) }
-func (q queue) Less(i, j int) bool {
-	return q[i].cost < q[j].cost || (q[i].cost == q[j].cost && q[i].node < q[j].node)
-}
-func (q queue) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
-func (q *queue) Push(x any)   { *q = append(*q, x.(reached)) }
-func (q *queue) Pop() any {
-	old := *q
-	x := old[len(old)-1]
-	*q = old[:len(old)-1]
-	return x
+func (q *queue) push(r reached) {
+	h := append(*q, r)
+	i := len(h) - 1
+	for i > 0 && r.before(h[(i-1)/2]) {
+		h[i] = h[(i-1)/2]
+		i = (i - 1) / 2
+	}
+	h[i] = r
+	*q = h
 }
 
-// search is a reusable shortest-path search from one node.
+func (q *queue) pop() reached {
+	h := *q
+	top, last := h[0], h[len(h)-1]
+	h = h[:len(h)-1]
+	i := 0
+	for {
+		c := 2*i + 1
+		if c >= len(h) {
+			break
+		}
+		if c+1 < len(h) && h[c+1].before(h[c]) {
+			c++
+		}
+		if !h[c].before(last) {
+			break
+		}
+		h[i] = h[c]
+		i = c
+	}
+	if len(h) > 0 {
+		h[i] = last
+	}
+	*q = h
+	return top
+}
+
+// search is a reusable shortest-path search over the edges that are open.
 type search struct {
 	w    *weave
 	cost []float64
 	via  []int32 // edge by which a node was reached
+	from []int32 // start it was reached from
 	seen []int32 // nodes touched, to clear
 	q    queue
 }
 
 func newSearch(w *weave) *search {
-	s := &search{w: w, cost: make([]float64, w.nodes), via: make([]int32, w.nodes)}
+	s := &search{w: w, cost: make([]float64, w.nodes), via: make([]int32, w.nodes), from: make([]int32, w.nodes)}
 	for i := range s.cost {
 		s.cost[i] = math.Inf(1)
 	}
 	return s
 }
 
-// run searches from a node outwards until visit, called for every terminal in
-// rising cost, returns false.
-func (s *search) run(from int32, visit func(terminal int32, cost float64) bool) {
+func (s *search) clear() {
 	for _, n := range s.seen {
 		s.cost[n] = math.Inf(1)
 	}
 	s.seen, s.q = s.seen[:0], s.q[:0]
-	s.cost[from], s.via[from] = 0, -1
-	s.seen = append(s.seen, from)
-	heap.Push(&s.q, reached{0, from})
+}
+
+func (s *search) reach(n int32, cost float64, via, from int32) {
+	if cost >= s.cost[n] {
+		return
+	}
+	if math.IsInf(s.cost[n], 1) {
+		s.seen = append(s.seen, n)
+	}
+	s.cost[n], s.via[n], s.from[n] = cost, via, from
+	s.q.push(reached{cost, n})
+}
+
+// run searches outwards from the starts until visit, called for every node in
+// rising cost, returns false.
+func (s *search) run(starts []int32, visit func(n int32, cost float64) bool) {
+	s.clear()
+	for _, n := range starts {
+		s.reach(n, 0, -1, n)
+	}
 	for len(s.q) > 0 {
-		r := heap.Pop(&s.q).(reached)
+		r := s.q.pop()
 		if r.cost > s.cost[r.node] {
 			continue
 		}
-		if int(r.node) < 2*len(s.w.cells) && r.node != from && !visit(r.node, r.cost) {
+		if !visit(r.node, r.cost) {
 			return
 		}
 		for _, e := range s.w.next[r.node] {
-			x := s.w.edges[e]
-			other := x.a + x.b - r.node
-			c := r.cost + x.cost
-			if c < s.cost[other] {
-				if math.IsInf(s.cost[other], 1) {
-					s.seen = append(s.seen, other)
-				}
-				s.cost[other], s.via[other] = c, e
-				heap.Push(&s.q, reached{c, other})
+			x := &s.w.edges[e]
+			if !s.w.banned[x.cell] {
+				s.reach(x.a+x.b-r.node, r.cost+x.cost, e, s.from[r.node])
 			}
 		}
 	}
 }
 
-// toggle flips the edges of the path found from the last start to node.
+// toggle flips the edges of the path by which a node was reached.
 func (s *search) toggle(node int32, used []bool) {
 	for s.via[node] >= 0 {
 		e := s.via[node]
@@ -110,11 +149,11 @@ func (p *pairing) cost(a, b int32) float64 {
 }
 
 // nearPoles is how many of the nearest poles a pole may be paired with.
-const nearPoles = 16
+const nearPoles = 12
 
 // join returns the edges of a low-cost T-join: poles are paired greedily along
-// shortest paths, pairs are exchanged while that helps, and the paths are
-// added modulo two.
+// shortest paths, pairs are exchanged while that helps, the paths are added
+// modulo two, and what is left over is settled.
 func (w *weave) join(stop func() bool) []bool {
 	terminals := int32(2 * len(w.cells))
 	s := newSearch(w)
@@ -132,7 +171,10 @@ func (w *weave) join(stop func() bool) []bool {
 		if t%64 == 0 && stop() {
 			return nil
 		}
-		s.run(t, func(o int32, cost float64) bool {
+		s.run([]int32{t}, func(o int32, cost float64) bool {
+			if o >= terminals || o == t {
+				return true
+			}
 			p.near[t] = append(p.near[t], reached{cost, o})
 			pairs = append(pairs, pair{cost, min(t, o), max(t, o)})
 			return len(p.near[t]) < nearPoles
@@ -146,27 +188,15 @@ func (w *weave) join(stop func() bool) []bool {
 			p.mate[x.a], p.mate[x.b] = x.b, x.a
 		}
 	}
-	used := make([]bool, len(w.edges))
-	for t := range terminals { // those left over: along whatever path there is
-		if p.mate[t] >= 0 || w.banned[t/2] {
-			continue
-		}
-		s.run(t, func(o int32, cost float64) bool {
-			if p.mate[o] >= 0 {
-				return true
-			}
-			p.mate[t], p.mate[o] = o, t
-			p.near[t] = append(p.near[t], reached{cost, o})
-			return false
-		})
-	}
 	p.exchange(stop)
+	used := make([]bool, len(w.edges))
 	for t := range terminals {
 		if m := p.mate[t]; m > t {
-			s.run(t, func(o int32, _ float64) bool { return o != m })
+			s.run([]int32{t}, func(o int32, _ float64) bool { return o != m })
 			s.toggle(m, used)
 		}
 	}
+	w.settle(s, used, stop)
 	return used
 }
 
@@ -186,10 +216,13 @@ func (p *pairing) exchange(stop func() bool) {
 			for _, r := range p.near[a] {
 				c := r.node
 				d := p.mate[c]
-				if c == b || d < 0 || r.cost >= ab+p.cost(c, d) {
+				if r.cost >= 2*ab+1 {
+					break
+				}
+				if c == b || d < 0 {
 					continue
 				}
-				if r.cost+p.cost(b, d) < ab+p.cost(c, d)-1e-9 {
+				if cd := p.cost(c, d); r.cost < ab+cd && r.cost+p.cost(b, d) < ab+cd-1e-9 {
 					p.mate[a], p.mate[c] = c, int32(a)
 					p.mate[b], p.mate[d] = d, b
 					better = true
@@ -201,4 +234,74 @@ func (p *pairing) exchange(stop func() bool) {
 			return
 		}
 	}
+}
+
+// settle makes used a T-join: nodes of the wrong parity are found and paired
+// along shortest paths, in rounds that grow regions round all of them at once
+// and pair neighbouring regions, cheapest first. It also takes out the edges
+// of banned cells. Nodes that no path reaches stay as they are.
+func (w *weave) settle(s *search, used []bool, stop func() bool) {
+	for e, x := range w.edges {
+		used[e] = used[e] && !w.banned[x.cell]
+	}
+	type meeting struct {
+		cost float64
+		edge int32
+	}
+	for {
+		wrong := w.wrong(used)
+		if len(wrong) == 0 || stop() {
+			return
+		}
+		s.run(wrong, func(int32, float64) bool { return true })
+		var meetings []meeting
+		for e, x := range w.edges {
+			if w.banned[x.cell] || math.IsInf(s.cost[x.a], 1) || s.from[x.a] == s.from[x.b] {
+				continue
+			}
+			meetings = append(meetings, meeting{s.cost[x.a] + x.cost + s.cost[x.b], int32(e)})
+		}
+		if len(meetings) == 0 {
+			return
+		}
+		slices.SortFunc(meetings, func(x, y meeting) int {
+			return cmp.Or(cmp.Compare(x.cost, y.cost), cmp.Compare(x.edge, y.edge))
+		})
+		paired := map[int32]bool{}
+		for _, m := range meetings {
+			x := w.edges[m.edge]
+			a, b := s.from[x.a], s.from[x.b]
+			if paired[a] || paired[b] {
+				continue
+			}
+			paired[a], paired[b] = true, true
+			s.toggle(x.a, used)
+			s.toggle(x.b, used)
+			used[m.edge] = !used[m.edge]
+		}
+	}
+}
+
+// wrong returns the nodes whose number of used edges has the wrong parity: it
+// is odd for the poles of cells that are not banned, and even elsewhere.
+func (w *weave) wrong(used []bool) []int32 {
+	odd := make([]bool, w.nodes)
+	for c := range w.cells {
+		if !w.banned[c] {
+			odd[2*c], odd[2*c+1] = true, true
+		}
+	}
+	for e, x := range w.edges {
+		if used[e] {
+			odd[x.a] = !odd[x.a]
+			odd[x.b] = !odd[x.b]
+		}
+	}
+	var out []int32
+	for n, o := range odd {
+		if o {
+			out = append(out, int32(n))
+		}
+	}
+	return out
 }

@@ -7,6 +7,7 @@ import (
 
 	"sheenlay/engine/fill/near"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
 )
 
 // A weave closes the zigzags of many cells without giving each a spine. Every
@@ -91,6 +92,16 @@ func newWeave(cells []*cell, gauges []gauge, banned []bool) *weave {
 	return w
 }
 
+// small reports whether a cell is so small that it shows no lay: a ring of its
+// own is all it takes.
+func (c *cell) small(g gauge) bool {
+	widest := 0.0
+	for i := range c.y {
+		widest = max(widest, c.hi[i]-c.lo[i])
+	}
+	return !c.thin && max(c.height(), widest) < tol.FillSmallLines*g.spacing
+}
+
 // rowRange returns the heights between which a cell's rows lie.
 func rowRange(c *cell, g gauge) (first, last float64) {
 	first, last = c.y[0], c.y[len(c.y)-1]
@@ -107,8 +118,11 @@ func rowRange(c *cell, g gauge) (first, last float64) {
 func (w *weave) places(box plane.Box, reach float64) {
 	n := 4 * len(w.cells)
 	group := make([]int32, n)
+	boxes := make([]plane.Box, n)
 	for i := range group {
 		group[i] = int32(i)
+		p := w.corner[i/4][i%4]
+		boxes[i] = plane.Box{Min: p, Max: p}
 	}
 	var find func(i int32) int32
 	find = func(i int32) int32 {
@@ -134,7 +148,11 @@ func (w *weave) places(box plane.Box, reach float64) {
 			}
 			if grid.Segment(id).A.Dist(p) <= limit {
 				a, b := find(int32(i)), find(j)
-				group[max(a, b)] = min(a, b)
+				// No chains: a place stays small.
+				if both := boxes[a].Union(boxes[b]); a != b && both.Size().Norm() <= 2*reach {
+					group[max(a, b)] = min(a, b)
+					boxes[min(a, b)] = both
+				}
 			}
 			return true
 		})

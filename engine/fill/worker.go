@@ -3,6 +3,7 @@ package fill
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/fill/near"
@@ -40,13 +41,38 @@ func (w *worker) lay(start *plane.Point) ([]strand.Strand, error) {
 		return w.coarse(areas), w.ctx.Err()
 	}
 	var threaded []loops.Loop
+	cells := make([][]*cell, len(areas))
+	empty := make([]bool, len(areas))
 	for i, a := range areas {
-		made, err := w.area(a)
-		if err != nil {
-			return nil, err
+		if w.threaded(a) {
+			made, err := w.thread(a)
+			if err != nil {
+				return nil, err
+			}
+			threaded = append(threaded, made...)
+		} else {
+			cells[i] = w.trace(a)
+			empty[i] = !slices.ContainsFunc(cells[i], func(c *cell) bool { return !c.thin })
 		}
-		threaded = append(threaded, made...)
 		w.progress(0.1 + 0.3*float64(i+1)/float64(len(areas)))
+	}
+	areas, changed := w.mergeThin(areas, empty)
+	for i, a := range areas {
+		if changed[i] {
+			cells[i] = nil
+			if len(a.Covers) > 0 {
+				cells[i] = w.trace(a)
+			}
+		} else if empty[i] && len(cells[i]) == 0 && !w.stop() {
+			w.noteThin(a)
+		}
+		for _, c := range cells[i] {
+			w.cells = append(w.cells, c)
+			w.gauges = append(w.gauges, a.gauge())
+		}
+	}
+	if w.stop() {
+		return nil, w.ctx.Err()
 	}
 	var kept product
 	threaded = kept.withoutCrossings(threaded)
@@ -189,22 +215,19 @@ func (w *worker) newArea(index int32, lay pattern.Lay, z pattern.Zone) Area {
 	}
 }
 
-// area cuts one zone into cells, or has it laid by the Threader.
-func (w *worker) area(a Area) ([]loops.Loop, error) {
-	if a.Lay.Field != nil || len(w.req.Pattern.Curves) > 0 {
-		return w.thread(a)
-	}
-	g := gauge{width: a.Width, spacing: a.Spacing, min: a.Min, max: a.Max}
+// threaded reports whether an area is laid by the Threader.
+func (w *worker) threaded(a Area) bool {
+	return a.Lay.Field != nil || len(w.req.Pattern.Curves) > 0
+}
+
+func (a Area) gauge() gauge {
+	return gauge{width: a.Width, spacing: a.Spacing, min: a.Min, max: a.Max}
+}
+
+// trace cuts an area with a fixed angle into cells.
+func (w *worker) trace(a Area) []*cell {
 	cut := scan.NewCutter(scan.NewFrame(a.Lay.Angle), a.Covers...)
-	cells := trace(cut, int(a.Zone), a.Spacing, w.stop)
-	if w.stop() {
-		return nil, w.ctx.Err()
-	}
-	for _, c := range cells {
-		w.cells = append(w.cells, c)
-		w.gauges = append(w.gauges, g)
-	}
-	return nil, nil
+	return trace(cut, int(a.Zone), a.Spacing, w.stop)
 }
 
 // thinCell reports a cell that is too thin to be laid.

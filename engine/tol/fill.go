@@ -72,3 +72,23 @@ const FillThinLines = 2.5
 // joined. Reason: 12 lines are 5 mm of bead, 2 mm² bare, which is less to see
 // than the scar of a travel. User: fill.
 const FillCrumbLines = 12.0
+
+// FillSmallLines is the size (in lines, either way) under which the inset of a
+// cell is laid as a plain ring. Reason: two and a half lines of 0.42 mm inside
+// an edge of half a line each leave no line deeper than two widths. User: fill.
+const FillSmallLines = 2.5
+
+// FillSilentMM2 is the area (mm²) up to which a part without room for bead is
+// counted but not reported. Reason: less than a third of a dot of the nozzle;
+// one finding for each would bury the rest. User: fill.
+const FillSilentMM2 = 0.05
+
+// FillBesideMM is how far (mm) outside a border the neighbour is looked for.
+// Reason: well over rounding, well under the thinnest zone worth naming.
+// User: fill.
+const FillBesideMM = 0.005
+
+// FillRoomLines is the thickness (in lines) from which merged slivers have room
+// for a cell of their own. Reason: two beads, and half a line for what the
+// estimate from area and border misses. User: fill.
+const FillRoomLines = 2.5
