@@ -86,7 +86,7 @@ func bricks() []Generator {
 			},
 		},
 		{
-			ID: "basket", Name: "Basket weave",
+			ID: "basket-weave", Name: "Basket weave",
 			About: "Straps over and under, as a chair seat is woven: the straps seem to rise and dip as they pass.",
 			Params: []Param{
 				sizeOf("Width of a strap", 6, 1.5, 60, "Width of the straps."),

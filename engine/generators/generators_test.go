@@ -47,7 +47,7 @@ func TestListIsWellFormed(t *testing.T) {
 		}
 	}
 	for _, id := range []string{
-		"tumbling-blocks", "hexagons", "herringbone", "basket", "chevron", "checker", "triangles", "hemp-leaf",
+		"tumbling-blocks", "hexagons", "herringbone", "basket-weave", "chevron", "checker", "triangles", "hemp-leaf",
 		"seven-treasures", "scale-waves", "key-fret", "sunburst", "rings", "spiral", "facets", "rhombs",
 		"arc-tiles", "wood-grain", "flowing-noise", "hilbert", "peano", "gosper", "sierpinski", "straight", "straight-border",
 	} {

@@ -92,11 +92,12 @@ func wild() []Generator {
 			About: "Cells about scattered points, like hammered metal or cut stone: single facets flash one after the other.",
 			Params: []Param{
 				sizeOf("Size of a facet", 8, 2, 80, "About the distance from one facet's middle to the next."),
-				countOf("directions", "Directions", 6, 4, 12, "How many directions the facets take; from 6 on no two alike touch."),
+				choiceOf("lines", "Lines run", "Along sides covers best.", "along one of the longer sides", "in a few spread directions"),
+				countOf("directions", "Directions", 6, 4, 12, "How many spread directions the facets take; from 6 on no two alike touch."),
 				turnOf(0),
 			},
 			build: func(v values, seed uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Facets(v["sizeMM"], v.choice("directions"), seed, v.site(face)))
+				return ofZones(tilings.Facets(v["sizeMM"], tilings.FacetLines(v.choice("lines")), v.choice("directions"), seed, v.site(face)))
 			},
 		},
 		{

@@ -19,7 +19,7 @@ import (
 func TestFacetGraphs(t *testing.T) {
 	box := plane.Box{Max: plane.Point{X: 60, Y: 60}}
 	for seed := uint64(1); seed <= 6; seed++ {
-		zones, err := tilings.Facets(6+float64(seed), 6, seed, tilings.Site{Box: box, Anchor: box.Centre()})
+		zones, err := tilings.Facets(6+float64(seed), tilings.SpreadDirections, 6, seed, tilings.Site{Box: box, Anchor: box.Centre()})
 		require.NoError(t, err)
 		g, err := lay.Adjacency(zones, nil, 0.05)
 		require.NoError(t, err)
@@ -44,7 +44,7 @@ func TestRhombille(t *testing.T) {
 func BenchmarkFacets(b *testing.B) {
 	for _, size := range []float64{16, 8, 3.4} {
 		box := plane.Box{Max: plane.Point{X: 400, Y: 400}}
-		zones, err := tilings.Facets(size, 6, 1, tilings.Site{Box: box, Anchor: box.Centre()})
+		zones, err := tilings.Facets(size, tilings.SpreadDirections, 6, 1, tilings.Site{Box: box, Anchor: box.Centre()})
 		require.NoError(b, err)
 		b.Run(fmt.Sprintf("n=%d", len(zones)), func(b *testing.B) {
 			for i := 0; i < b.N; i++ {

@@ -1,6 +1,7 @@
 package tilings
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -18,13 +19,28 @@ const facetGrid = 1024
 // facetCornerSteps is tol.FacetCorner in grid steps.
 const facetCornerSteps = tol.FacetCorner * facetGrid
 
+// FacetLines says how the lines run in Facets.
+type FacetLines int
+
+// The choices.
+const (
+	// AlongFacetSides lays every facet along one of its longer sides: the
+	// longest that stands at least 30° off its neighbours' lines, else
+	// whatever direction stands off most. Neighbours differ by at least 15°.
+	// Every facet is a kind of its own.
+	AlongFacetSides FacetLines = iota
+	// SpreadDirections gives every facet one of a few evenly spread lays (its
+	// kind), the one that stands out most from its neighbours', ties by
+	// chance. With 6 directions or more neighbours differ by at least
+	// 180°/directions.
+	SpreadDirections
+)
+
 // Facets returns random cells of about sizeMM across: the Voronoi cells of
 // points thrown at random, no two nearer than 0.85·sizeMM (Poisson-disc points).
-// A cell measures sizeMM² in the mean.
-// Every cell takes one of directions evenly spread lays (4 to 12, its kind),
-// the one that stands out most from its neighbours', ties by chance. With 6 or
-// more directions neighbours differ by at least 180°/directions.
-func Facets(sizeMM float64, directions int, seed uint64, s Site) ([]pattern.Zone, error) {
+// A cell measures sizeMM² in the mean. directions (4 to 12) is for
+// SpreadDirections only.
+func Facets(sizeMM float64, lines FacetLines, directions int, seed uint64, s Site) ([]pattern.Zone, error) {
 	if err := tooMany(s.Box, sizeMM*sizeMM, sizeMM); err != nil {
 		return nil, err
 	}
@@ -69,6 +85,12 @@ func Facets(sizeMM float64, directions int, seed uint64, s Site) ([]pattern.Zone
 				}
 			}
 		}
+	}
+	if lines == AlongFacetSides {
+		for i, angle := range alongSides(out, neighbours) {
+			out[i].Kind, out[i].Lay.Angle = i, angle
+		}
+		return out, nil
 	}
 	for i, d := range spread(neighbours, directions, seed) {
 		out[i].Kind = d
@@ -285,6 +307,72 @@ func spread(neighbours [][]int32, n int, seed uint64) []int {
 			}
 		}
 		out[v] = best
+	}
+	return out
+}
+
+// Bounds of alongSides: a side shorter than this share of the longest saves no
+// turns worth having, and neighbours nearer than facetApart look alike.
+const facetSideShare, facetApart = 0.5, 30 * math.Pi / 180
+
+// facetFallback is the number of evenly spread directions that are tried where
+// no side will do. With five neighbours set, one of twelve directions is
+// always at least 15° off all of them.
+const facetFallback = 12
+
+// alongSides returns a lay for every facet, see AlongFacetSides.
+func alongSides(facets []pattern.Zone, neighbours [][]int32) []float64 {
+	out := make([]float64, len(facets))
+	set := make([]bool, len(facets))
+	order := lay.SmallestLast(neighbours)
+	for k := len(order) - 1; k >= 0; k-- {
+		v := order[k]
+		off := func(angle float64) float64 {
+			least := math.Pi / 2
+			for _, o := range neighbours[v] {
+				if set[o] {
+					d := math.Abs(angle - out[o])
+					least = math.Min(least, math.Min(d, math.Pi-d))
+				}
+			}
+			return least
+		}
+		best, bestOff := 0.0, -1.0
+		for _, angle := range longSides(facets[v].Region[0]) {
+			if gap := off(angle); gap > bestOff {
+				best, bestOff = angle, gap
+			}
+			if bestOff >= facetApart {
+				break
+			}
+		}
+		for d := 0; d < facetFallback && bestOff < facetApart; d++ {
+			angle := math.Pi * float64(d) / facetFallback
+			if gap := off(angle); gap > bestOff {
+				best, bestOff = angle, gap
+			}
+		}
+		out[v], set[v] = best, true
+	}
+	return out
+}
+
+// longSides returns the directions of a ring's longer sides, longest first.
+func longSides(r plane.Ring) []float64 {
+	type side struct{ length, angle float64 }
+	var sides []side
+	longest := 0.0
+	for i, a := range r {
+		d := r[(i+1)%len(r)].Sub(a)
+		sides = append(sides, side{d.Norm(), plane.NormalLay(math.Atan2(d.Y, d.X))})
+		longest = math.Max(longest, d.Norm())
+	}
+	slices.SortStableFunc(sides, func(a, b side) int { return cmp.Compare(b.length, a.length) })
+	var out []float64
+	for _, s := range sides {
+		if s.length >= facetSideShare*longest {
+			out = append(out, s.angle)
+		}
 	}
 	return out
 }

@@ -171,8 +171,9 @@ func TestNeighboursDiffer(t *testing.T) {
 		{"chevron, 35°", func(s Site) ([]pattern.Zone, error) { return Chevron(6, 9, degrees(35), false, s) }, 55},
 		{"chevron crossed, 45°", func(s Site) ([]pattern.Zone, error) { return Chevron(6, 9, degrees(45), true, s) }, 90},
 		{"rhombs", func(s Site) ([]pattern.Zone, error) { return Rhombs(6, ThickAlongSide, 5, s) }, 18},
-		{"facets, 6 directions", func(s Site) ([]pattern.Zone, error) { return Facets(6, 6, 5, s) }, 30},
-		{"facets, 9 directions", func(s Site) ([]pattern.Zone, error) { return Facets(6, 9, 5, s) }, 20},
+		{"facets, 6 directions", func(s Site) ([]pattern.Zone, error) { return Facets(6, SpreadDirections, 6, 5, s) }, 30},
+		{"facets, 9 directions", func(s Site) ([]pattern.Zone, error) { return Facets(6, SpreadDirections, 9, 5, s) }, 20},
+		{"facets along sides", func(s Site) ([]pattern.Zone, error) { return Facets(6, AlongFacetSides, 6, 5, s) }, 15},
 		{"sunburst of 24", func(s Site) ([]pattern.Zone, error) { return Sunburst(24, 0, AlongAndAcross, s), nil }, 75},
 	} {
 		for _, s := range []Site{sites[0], sites[1]} {

@@ -37,7 +37,8 @@ var all = []struct {
 	{"rings", func(size float64, s Site) ([]pattern.Zone, error) { return Rings(size, RoundAndPlain, 0, s) }},
 	{"stepped rings", func(size float64, s Site) ([]pattern.Zone, error) { return Rings(size, Stepped, 0.3, s) }},
 	{"rhombs", func(size float64, s Site) ([]pattern.Zone, error) { return Rhombs(size, ThickAlongSide, 2, s) }},
-	{"facets", func(size float64, s Site) ([]pattern.Zone, error) { return Facets(size, 6, 3, s) }},
+	{"facets", func(size float64, s Site) ([]pattern.Zone, error) { return Facets(size, SpreadDirections, 6, 3, s) }},
+	{"facets along sides", func(size float64, s Site) ([]pattern.Zone, error) { return Facets(size, AlongFacetSides, 6, 3, s) }},
 	{"straight", func(size float64, s Site) ([]pattern.Zone, error) { return Straight(s), nil }},
 	{"bordered", func(size float64, s Site) ([]pattern.Zone, error) { return Bordered(size, s.Box.Grow(-0.1), s), nil }},
 	{"bordered round", func(size float64, s Site) ([]pattern.Zone, error) {
