@@ -200,9 +200,6 @@ func (r *removed) check(i int) finding.List {
 	if r.to.Feed <= 0 {
 		stop("join-feed-unknown", "The layer is laid without any speed having been set, so it cannot be given back to what follows.", "Have the file written with F words.")
 	}
-	if r.at.Inches != r.to.Inches {
-		stop("join-units", "The layer that is to be replaced changes between inches and millimetres.", "Choose the lines at which the first layer begins and ends again.")
-	}
 	if r.at.Work != r.to.Work || r.at.WorkShift != r.to.WorkShift || r.at.ToolLength != r.to.ToolLength ||
 		r.at.SavedShift != r.to.SavedShift && r.to.SavedShift != r.to.Shift {
 		stop("join-offsets", "The layer that is to be replaced changes the coordinate system.", "Let the layer begin after that line.")
@@ -214,14 +211,15 @@ func (r *removed) check(i int) finding.List {
 type block struct {
 	writer
 	Settings
-	old removed
+	old    removed
+	inches bool // the unit in force where the block has come to
 }
 
 func newBlock(s Settings, r removed, carriageReturn bool) *block {
 	b := &block{Settings: s, old: r}
 	b.CarriageReturn, b.Numbered, b.Number = carriageReturn, r.numbered, r.lastNumber+1
 	b.feed = -1
-	b.relativeE = r.at.RelativeE
+	b.relativeE, b.inches = r.at.RelativeE, r.at.Inches
 	o := r.at.Offset()
 	b.shift, b.shiftZ = plane.Point{X: o.X, Y: o.Y}, o.Z
 	p := r.at.Program()
@@ -272,9 +270,7 @@ func (b *block) layer(l Layer, last bool) {
 	if last && b.Pause != nil {
 		b.pause(l)
 	}
-	for _, c := range b.old.after {
-		b.command(c.text)
-	}
+	b.keeps(b.old.after)
 	for _, c := range b.old.closing {
 		b.raw(c)
 	}
@@ -295,13 +291,8 @@ func (b *block) opens(l Layer) {
 	for _, c := range b.old.opening {
 		b.raw(c)
 	}
-	for _, c := range b.old.before {
-		b.command(c.text)
-	}
+	b.keeps(b.old.before)
 	s := &b.old.at
-	if s.Inches {
-		b.command("G21")
-	}
 	if s.Relative {
 		b.command("G90")
 		if s.ESet && s.RelativeE {
@@ -319,6 +310,29 @@ func (b *block) retractionWords() string {
 		return plainNumber(b.RetractMM, 3) + " mm by E"
 	}
 	return strings.ReplaceAll(string(b.Retraction), "-", " ")
+}
+
+// keeps writes commands of the removed layer, each under the unit it stood
+// under, and leaves millimetres in force.
+func (b *block) keeps(list []command) {
+	for _, c := range list {
+		b.units(c.inches)
+		b.command(c.text)
+	}
+	b.units(false)
+}
+
+// units brings inches or millimetres into force.
+func (b *block) units(inches bool) {
+	if b.inches == inches {
+		return
+	}
+	b.inches = inches
+	if inches {
+		b.command("G20")
+	} else {
+		b.command("G21")
+	}
 }
 
 // retract draws filament back, unless it is drawn back already.

@@ -8,7 +8,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/finding"
 	"sheenlay/engine/join"
+	"sheenlay/engine/layers"
 	"sheenlay/engine/specimen"
 )
 
@@ -64,4 +66,34 @@ func TestEmptyInput(t *testing.T) {
 	assert.True(t, p.OK, p.Findings)
 	p = join.Prove([]byte("G29\n"), []byte("G28\nG1 X5\n"), join.Plan{})
 	assert.True(t, p.Findings.Has(join.CodeHead))
+}
+
+// TestJoinAgain takes the finished file as a piece of its own: its layers are
+// found, and a second join over the first is sound.
+func TestJoinAgain(t *testing.T) {
+	n := uint64(120)
+	if testing.Short() {
+		n = 20
+	}
+	for seed := range n {
+		m := specimen.Random(seed)
+		if m.Truth.Refuse != "" {
+			continue
+		}
+		name := fmt.Sprintf("seed %d", seed)
+		in := inputFor(m, 1, rand.New(rand.NewPCG(seed, 7)))
+		r, _ := proved(t, name, m, in)
+		finished := append(r.FinishedHead(m.Bytes), m.Bytes[r.TailOffset:]...)
+		found := layers.Find(finished, layers.Options{})
+		require.False(t, found.NeedsChoice, name)
+		require.NotEqual(t, finding.Stop, found.Findings.Worst(), "%s %v", name, found.Findings)
+		again := in
+		again.Head = finished
+		again.Pause = nil
+		again.Cuts = []join.Cut{{From: found.Layers[0].Offset, To: found.Layers[1].Offset}}
+		second, problems := join.Build(again)
+		require.Empty(t, problems, name)
+		p := join.Prove(second.FinishedHead(finished), finished, join.PlanOf(again, second, machineOf(m)))
+		require.True(t, p.OK, "%s %v", name, p.Findings)
+	}
 }

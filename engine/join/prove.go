@@ -189,7 +189,7 @@ func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
 		p.stop(CodeLineNumbers, l, "A line of the new block has no line number, unlike the lines around it.")
 	}
 	if judge(l) == kept {
-		p.own = append(p.own, command{bare(l), l.Number})
+		p.own = append(p.own, command{text: bare(l), line: l.Number})
 		p.sides = append(p.sides, p.beads > 0)
 		return
 	}
@@ -206,8 +206,10 @@ func (p *prover) numbers(l *gcode.Line) {
 	for _, w := range l.Words() {
 		limit := 3
 		switch w.Letter {
-		case 'E', 'F':
+		case 'E':
 			limit = 5
+		case 'F':
+			limit = feedDecimals
 		case 'X', 'Y', 'Z', 'I', 'J':
 		default:
 			continue

@@ -13,6 +13,10 @@ import (
 // three decimals state to a percent, short enough to mark nothing.
 const arcReach = 0.2
 
+// feedDecimals is the number of decimals of a speed that is given back: enough
+// for one set in the other unit; zeros at the end are not written.
+const feedDecimals = 9
+
 // closes brings the machine to the state the original has where the cut ends.
 // Places come first, in absolute mm; then filament; then modes, of which each
 // later line may depend on the earlier.
@@ -58,7 +62,7 @@ func (b *block) arcTo(place plane.Point, to *gcode.State) {
 	b.axis('I', -thousandths(arcReach/2))
 	b.axis('J', 0)
 	if to.Feed > 0 {
-		b.Value('F', to.Feed, 5)
+		b.Value('F', to.Feed, feedDecimals)
 	}
 	b.end()
 }
@@ -81,9 +85,7 @@ func (b *block) modes(to *gcode.State) {
 		b.command(fmt.Sprintf("G92 X%s Y%s Z%s", plainNumber(p.X, 5), plainNumber(p.Y, 5), plainNumber(p.Z, 5)))
 	}
 	b.setRegister(to.E)
-	if to.Inches {
-		b.command("G20")
-	}
+	b.units(to.Inches)
 	if to.Relative {
 		b.command("G91")
 	}
@@ -96,7 +98,7 @@ func (b *block) modes(to *gcode.State) {
 	}
 	feed := ""
 	if to.Feed > 0 {
-		feed = " F" + plainNumber(to.Feed/to.UnitMM(), 5)
+		feed = " F" + plainNumber(to.Feed/to.UnitMM(), feedDecimals)
 	}
 	switch {
 	case arc && to.Inches && feed != "":

@@ -15,8 +15,9 @@ const maxComments = 40
 
 // command is a command of a removed layer that stays.
 type command struct {
-	text string
-	line int
+	text   string
+	line   int
+	inches bool // the unit in force where it stands
 }
 
 // removed is what one cut of the original holds.
@@ -38,82 +39,108 @@ type removed struct {
 	nextNumber    int64 // first N word past the cut; −1 where there is none near
 }
 
-// survey reads the original up to the last cut and a little beyond, for the
-// line numbers that go on there.
+// seenBeyond is the number of lines read past the last cut, to see how the
+// tail numbers its lines.
+const seenBeyond = 200
+
+// survey reads the original up to the last cut and a little beyond.
 func survey(head []byte, cuts []Cut, o gcode.Options) (list []removed, carriageReturn bool, found finding.List) {
-	list = make([]removed, 0, len(cuts))
-	in := gcode.NewInterp(o)
+	v := surveyor{cuts: cuts, in: gcode.NewInterp(o)}
 	s := gcode.NewScanner(head)
-	k, inside, past := 0, false, 0
-	var last struct {
-		number   int64
-		numbered bool
-	}
-	for s.Next() {
+	for v.beyond < seenBeyond && s.Next() {
 		l := summed(s.Line())
-		if inside && l.Offset == cuts[k].To {
-			list[k].to, list[k].lastLine = in.State(), l.Number
-			inside = false
-			k++
-		} else if inside && l.End > cuts[k].To {
-			found.Add(cutFinding("join-cut-inside-line", "The end of the layer lies inside a line.", l))
-			return nil, carriageReturn, found
-		}
-		if k < len(cuts) && !inside && l.Offset >= cuts[k].From {
-			if l.Offset > cuts[k].From {
-				found.Add(cutFinding("join-cut-inside-line", "The start of the layer lies inside a line.", l))
-				return nil, carriageReturn, found
-			}
-			inside = true
-			list = append(list, removed{
-				at: in.State(), firstLine: l.Number, nextNumber: -1,
-				lastNumber: last.number, numbered: last.numbered,
-			})
-		}
 		if l.Number == 1 {
 			carriageReturn = l.Is(gcode.CarriageReturn)
 		}
-		before := in.At().Tool
-		move := in.Step(l)
-		if commands(l) {
-			last.numbered = l.Is(gcode.HasNumber)
-			if last.numbered {
-				last.number = l.LineNumber
-				for i := range list {
-					if !(inside && i == k) && list[i].nextNumber < 0 && list[i].lastLine > 0 {
-						list[i].nextNumber = l.LineNumber
-					}
-				}
-			}
+		if !v.edges(l) {
+			return nil, carriageReturn, v.found
 		}
-		if inside {
-			list[k].take(l, move, in.At(), &found)
-			if before != in.At().Tool {
-				found.Add(at(finding.Finding{
-					Code: "join-tool-change", Level: finding.Stop,
-					Text:   "The tool is changed within the layer that is to be replaced.",
-					Remedy: "Slice the piece so that one tool lays its first layer, or let the layer begin after the change.",
-				}, l))
-			}
-		} else if k == len(cuts) {
-			if past++; past > 200 {
-				break
-			}
-		}
+		v.step(l)
 	}
-	if inside && s.Offset() == cuts[k].To {
-		list[k].to, list[k].lastLine = in.State(), s.Line().Number+1
-		k++
+	if v.inside && s.Offset() == cuts[v.index].To {
+		v.leave(s.Line().Number + 1)
 	}
-	if k < len(cuts) {
-		found.Add(finding.Finding{
+	if v.index < len(cuts) {
+		v.found.Add(finding.Finding{
 			Code: "join-cut-beyond-end", Level: finding.Stop,
 			Text:   "A cut lies beyond the part of the file that was read.",
 			Remedy: "Read the file up to the end of the layer and choose the layer again.",
-			Place:  &finding.Place{File: "piece", Offset: cuts[k].To},
+			Place:  &finding.Place{File: "piece", Offset: cuts[v.index].To},
 		})
 	}
-	return list, carriageReturn, found
+	return v.list, carriageReturn, v.found
+}
+
+// surveyor follows the original through its cuts.
+type surveyor struct {
+	cuts     []Cut
+	in       *gcode.Interp
+	list     []removed
+	found    finding.List
+	index    int  // of the cut under way or next
+	inside   bool // of that cut
+	beyond   int  // lines past the last cut
+	number   int64
+	numbered bool // the last command carries an N word
+}
+
+// edges notes where cuts begin and end; false where an edge lies inside the
+// line.
+func (v *surveyor) edges(l *gcode.Line) bool {
+	if v.inside {
+		if to := v.cuts[v.index].To; l.Offset == to {
+			v.leave(l.Number)
+		} else if l.End > to {
+			v.found.Add(cutFinding("join-cut-inside-line", "The end of the layer lies inside a line.", l))
+			return false
+		}
+	}
+	if v.index < len(v.cuts) && !v.inside && l.End > v.cuts[v.index].From {
+		if l.Offset != v.cuts[v.index].From {
+			v.found.Add(cutFinding("join-cut-inside-line", "The start of the layer lies inside a line.", l))
+			return false
+		}
+		v.inside = true
+		v.list = append(v.list, removed{
+			at: v.in.State(), firstLine: l.Number, nextNumber: -1, lastNumber: v.number, numbered: v.numbered,
+		})
+	}
+	return true
+}
+
+func (v *surveyor) leave(line int) {
+	v.list[v.index].to, v.list[v.index].lastLine = v.in.State(), line
+	v.inside = false
+	v.index++
+}
+
+// step carries a line out and notes what it means for the cuts.
+func (v *surveyor) step(l *gcode.Line) {
+	tool, inches := v.in.At().Tool, v.in.At().Inches
+	move := v.in.Step(l)
+	if commands(l) {
+		if v.numbered = l.Is(gcode.HasNumber); v.numbered {
+			v.number = l.LineNumber
+			for i := range v.list[:v.index] {
+				if v.list[i].nextNumber < 0 {
+					v.list[i].nextNumber = l.LineNumber
+				}
+			}
+		}
+	}
+	switch {
+	case v.inside:
+		v.list[v.index].take(l, move, v.in.At(), inches, &v.found)
+		if tool != v.in.At().Tool {
+			v.found.Add(at(finding.Finding{
+				Code: "join-tool-change", Level: finding.Stop,
+				Text:   "The tool is changed within the layer that is to be replaced.",
+				Remedy: "Slice the piece so that one tool lays its first layer, or let the layer begin after the change.",
+			}, l))
+		}
+	case v.index == len(v.cuts):
+		v.beyond++
+	}
 }
 
 // commands reports whether a line commands anything: it is neither empty nor
@@ -181,8 +208,9 @@ func judge(l *gcode.Line) use {
 	return dropped
 }
 
-// take notes one line of the cut, which has just been carried out.
-func (r *removed) take(l *gcode.Line, move gcode.Move, now *gcode.State, found *finding.List) {
+// take notes one line of the cut, which has just been carried out; inches is
+// the unit in force before it.
+func (r *removed) take(l *gcode.Line, move gcode.Move, now *gcode.State, inches bool, found *finding.List) {
 	if move.Kind == gcode.Extrude {
 		// Cost of a bead: no allocation, so that big layers stay cheap.
 		r.closing = r.closing[:0]
@@ -221,7 +249,7 @@ func (r *removed) take(l *gcode.Line, move gcode.Move, now *gcode.State, found *
 	}
 	switch what {
 	case kept:
-		c := command{text: bare(l), line: l.Number}
+		c := command{text: bare(l), line: l.Number, inches: inches}
 		if r.beads == 0 {
 			r.before = append(r.before, c)
 		} else {
