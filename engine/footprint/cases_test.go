@@ -388,3 +388,27 @@ func BenchmarkOf(b *testing.B) {
 		}
 	})
 }
+
+func TestIslandsCarryTheirObject(t *testing.T) {
+	s := specimen.Make(specimen.Options{Shape: specimen.Tag(20, 10, 2), At: plane.Point{X: 60, Y: 60}, Walls: 1, Layers: 1,
+		Copies: []plane.Point{{X: 40}, {Y: 30}}})
+	l := layerOf(s)
+	for i := range l.Strokes {
+		p := l.Strokes[i].Points[0]
+		l.Strokes[i].Object = map[bool]string{true: "far ", false: "near "}[p.X > 80] + map[bool]string{true: "high", false: "low"}[p.Y > 75]
+	}
+	got := read(l)
+	require.Len(t, got.Islands, 3)
+	seen := map[string]bool{}
+	for _, g := range got.Islands {
+		assert.NotEmpty(t, g.Object)
+		seen[g.Object] = true
+		assert.InDelta(t, 200-4*math.Pi, g.AreaMM2, 0.05)
+	}
+	assert.Len(t, seen, 3)
+	for _, w := range got.Walls {
+		assert.GreaterOrEqual(t, w.Island, 0)
+		assert.Equal(t, got.Islands[w.Island].Object, got.Strokes[w.Stroke].Object)
+		assert.Equal(t, 1, w.Depth)
+	}
+}

@@ -16,6 +16,7 @@ import (
 // classify fills the class of every stroke that has none.
 func (w *work) classify() {
 	inside := w.enclosers()
+	w.hasFill, w.hasWalls = w.open()
 	for i := range w.patches {
 		p := &w.patches[i]
 		if len(p.strokes) == 0 || w.named(p) {
@@ -24,7 +25,7 @@ func (w *work) classify() {
 		switch {
 		case w.isPriming(p):
 			w.set(p, deposit.Priming, 0.8)
-		case inside[i] && w.hasFill():
+		case inside[i] && w.hasFill:
 			confidence := 0.6
 			if w.beforeOthers(p) {
 				confidence = 0.9
@@ -64,13 +65,16 @@ func (w *work) setPiece(p *patch) {
 	w.set(p, deposit.Fill, 0.8)
 }
 
-// hasFill reports whether the layer has a fair length of open strokes.
-func (w *work) hasFill() bool {
+// open reports whether the layer has a fair length of open strokes, and whether
+// some patch has both loops and open strokes.
+func (w *work) open() (fill, walls bool) {
 	open, closed := 0.0, 0.0
-	for _, p := range w.patches {
+	for i := range w.patches {
+		p := &w.patches[i]
 		open, closed = open+p.open, closed+p.closed
+		walls = walls || len(p.loops) > 0 && p.open > 0
 	}
-	return open > 0.1*closed
+	return open > 0.1*closed, walls
 }
 
 // enclosers tells of each patch whether it is a band of loops around another
@@ -141,7 +145,7 @@ func (w *work) extent(p *patch, n plane.Point) float64 {
 // lines that cover less than six tenths of the ground they span, while the layer
 // has denser patches with walls.
 func (w *work) isSupport(p *patch) bool {
-	if len(p.loops) > 0 || !w.hasWalls() {
+	if len(p.loops) > 0 || !w.hasWalls {
 		return false
 	}
 	if len(p.strokes) == p.straightStrokes && len(p.strokes) == 1 {
@@ -153,11 +157,6 @@ func (w *work) isSupport(p *patch) bool {
 	}
 	ground := (w.extent(p, direction) + w.LineWidthMM) * (w.extent(p, direction.Left()) + w.LineWidthMM)
 	return p.areaMM2 < 0.6*ground && p.areaMM2 > 8*w.LineWidthMM*w.LineWidthMM && !w.solid(p)
-}
-
-// hasWalls reports whether some patch has loops and open strokes as well.
-func (w *work) hasWalls() bool {
-	return slices.ContainsFunc(w.patches, func(p patch) bool { return len(p.loops) > 0 && p.open > 0 })
 }
 
 // solid reports whether places beside the lines of a patch are mostly covered.

@@ -28,20 +28,21 @@ type scene struct {
 	labels  *raster.Labels
 	patches []patch
 	patchOf []int // of each stroke
+
+	hasFill, hasWalls bool // see open
 }
 
 // patch is a connected patch of bead.
 type patch struct {
-	strokes          []int
-	loops            []int
-	open, closed     float64 // length of open strokes and of loops, mm
-	first, last      int     // strokes, in file order
-	bounds           plane.Box
-	areaMM2          float64 // of the bead laid, width × length
-	longestStraight  float64
-	straightStrokes  int
-	direction        plane.Point // unit, of the longest stroke
-	classed, settled bool
+	strokes         []int
+	loops           []int
+	open, closed    float64 // length of open strokes and of loops, mm
+	first, last     int     // strokes, in file order
+	bounds          plane.Box
+	areaMM2         float64 // of the bead laid, width × length
+	longestStraight float64
+	straightStrokes int
+	direction       plane.Point // unit, of the longest stroke
 }
 
 // findLoops lists the closed strokes.

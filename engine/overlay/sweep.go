@@ -11,43 +11,37 @@ type swept struct {
 	side []int8
 	// under is the nearest border edge below the start of each edge, or -1.
 	under []int32
+	// start and end are the vertices of each edge.
+	start, end []int32
 }
 
 // sweep moves a line over edges that meet at end points only, from left to right
 // and, at equal x, from below, and finds for every edge whether the region lies
-// above or below it. All comparisons are exact.
+// above or below it. All comparisons are exact. The edges must be sorted as merge
+// leaves them; those with one start are put in order of slope.
 func sweep(edges []edge, in func([2]int32) bool) *swept {
-	slices.SortFunc(edges, func(e, f edge) int {
-		if c := compareKeys(e.a, f.a); c != 0 {
-			return c
-		}
-		// From the same start: the lower first.
-		switch c := e.b.sub(e.a).cross(f.b.sub(f.a)); {
-		case c > 0:
-			return -1
-		case c < 0:
-			return 1
-		}
-		return 0
-	})
-	s := &swept{edges: edges, side: make([]int8, len(edges)), under: make([]int32, len(edges))}
-	s.vertices = make([]point, 0, len(edges)+1)
-	keys := make([]uint64, 0, 2*len(edges))
+	n := len(edges)
+	s := &swept{edges: edges, side: make([]int8, n), under: make([]int32, n), start: make([]int32, n), end: make([]int32, n)}
+	sortFans(edges)
+	keys := make([]uint64, 0, 2*n)
 	for _, e := range edges {
 		keys = append(keys, e.a.key(), e.b.key())
 	}
 	slices.Sort(keys)
-	for _, k := range slices.Compact(keys) {
-		s.vertices = append(s.vertices, fromKey(k))
+	keys = slices.Compact(keys)
+	s.vertices = make([]point, len(keys))
+	for i, k := range keys {
+		s.vertices[i] = fromKey(k)
 	}
 
 	above := make([][2]int32, len(edges)) // winding numbers above each edge
 	var status, fresh []int32             // edges under the sweep line, lowest first
 	next := 0
-	for _, v := range s.vertices {
+	for number, v := range s.vertices {
 		lo := s.lowest(status, v)
 		hi := lo
 		for hi < len(status) && edges[status[hi]].b == v {
+			s.end[status[hi]] = int32(number)
 			hi++
 		}
 		below, under := [2]int32{}, int32(-1)
@@ -60,6 +54,7 @@ func sweep(edges []edge, in func([2]int32) bool) *swept {
 			e := int32(next)
 			over := [2]int32{below[0] + edges[e].rise[0], below[1] + edges[e].rise[1]}
 			above[e] = over
+			s.start[e] = int32(number)
 			s.under[e] = under
 			switch wasIn, isIn := in(below), in(over); {
 			case isIn && !wasIn:
@@ -73,6 +68,28 @@ func sweep(edges []edge, in func([2]int32) bool) *swept {
 		status = slices.Replace(status, lo, hi, fresh...)
 	}
 	return s
+}
+
+// sortFans puts the edges that leave one point in order from the lowest up.
+func sortFans(edges []edge) {
+	for i := 0; i < len(edges); {
+		j := i + 1
+		for j < len(edges) && edges[j].a == edges[i].a {
+			j++
+		}
+		if j-i > 1 {
+			slices.SortFunc(edges[i:j], func(e, f edge) int {
+				switch c := e.b.sub(e.a).cross(f.b.sub(f.a)); {
+				case c > 0:
+					return -1
+				case c < 0:
+					return 1
+				}
+				return 0
+			})
+		}
+		i = j
+	}
 }
 
 // lowest returns the index of the first edge of status that v is not above.

@@ -81,17 +81,11 @@ func compareLoops(a, b *loop) int {
 // loops follows the border with the region on the left. It returns simple loops
 // and the loop of every border edge.
 func (s *swept) loops() ([]loop, []int32) {
-	index := func(p point) int32 {
-		i, _ := slices.BinarySearchFunc(s.vertices, p, compareKeys)
-		return int32(i)
-	}
 	n := len(s.edges)
-	from, to := make([]int32, n), make([]int32, n)
+	from, to := slices.Clone(s.start), slices.Clone(s.end)
 	leaving := csr{start: make([]int32, n+1)}
 	for i := range s.edges {
-		e := &s.edges[i]
 		if s.side[i] != 0 {
-			from[i], to[i] = index(e.a), index(e.b)
 			if s.side[i] < 0 {
 				from[i], to[i] = to[i], from[i]
 			}

@@ -126,7 +126,8 @@ func QuietAngle(lines ...[]plane.Point) float64 {
 		sum := slantCost * total * math.Sin(2*angle)
 		for near := -reach; near <= reach; near++ {
 			share := 1 - math.Abs(float64(near))/(reach+1)
-			sum += share * weight[(k+near+bins)%bins]
+			// Diagonals of the grid fall into step as well, half as much.
+			sum += share * (weight[(k+near+bins)%bins] + weight[(k+near+bins+bins/2)%bins]/2)
 		}
 		if sum < least {
 			best, least = k, sum
