@@ -412,3 +412,94 @@ func TestIslandsCarryTheirObject(t *testing.T) {
 		assert.Equal(t, 1, w.Depth)
 	}
 }
+
+// TestClassesByShape has no comments at all: what lies around the piece must be
+// told by shape, place and order.
+func TestClassesByShape(t *testing.T) {
+	piece := plate(60, 60, 90, 80)
+	at := func(x, y float64) plane.Point { return plane.Point{X: x, Y: y} }
+	loops := func(n int, x0, y0, x1, y1 float64) (out []deposit.Stroke) {
+		for k := range n {
+			d := pitch * float64(k)
+			out = append(out, ring(width, box(x0-d, y0-d, x1+d, y1+d)))
+		}
+		return out
+	}
+	var supports []deposit.Stroke
+	for k := range 6 {
+		x := 100 + 2*float64(k)
+		supports = append(supports, stroke(width, at(x, 60), at(x, 75)))
+	}
+	zigzag := []plane.Point{}
+	for k := range 8 {
+		x := 100 + 1.5*float64(k)
+		zigzag = append(zigzag, at(x, 60+15*float64(k%2)), at(x, 75-15*float64(k%2)))
+	}
+	second := plate(110, 60, 130, 80)
+	for _, c := range []struct {
+		name  string
+		extra []deposit.Stroke
+		first bool // laid before the piece
+		class deposit.Class
+	}{
+		{"priming line", []deposit.Stroke{stroke(width, at(5, 5), at(65, 5))}, true, deposit.Priming},
+		{"priming line and back", []deposit.Stroke{stroke(width, at(5, 5), at(65, 5), at(65, 5.4), at(5, 5.4))}, true, deposit.Priming},
+		{"two priming lines", []deposit.Stroke{stroke(width, at(5, 5), at(5, 65)), stroke(width, at(5.4, 65), at(5.4, 5))}, true, deposit.Priming},
+		{"one skirt loop", loops(1, 55, 55, 95, 85), true, deposit.Skirt},
+		{"three skirt loops", loops(3, 55, 55, 95, 85), true, deposit.Skirt},
+		{"skirt laid last", loops(2, 55, 55, 95, 85), false, deposit.Skirt},
+		{"support lines", supports, false, deposit.Support},
+		{"support zigzag", []deposit.Stroke{stroke(width, zigzag...)}, false, deposit.Support},
+		{"second part", second, false, deposit.Unknown},
+		{"fill without walls", rows(100, 60, 115, 75, pitch), false, deposit.Fill},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			all := append(append([]deposit.Stroke{}, piece...), c.extra...)
+			from := len(piece)
+			if c.first {
+				all, from = append(append([]deposit.Stroke{}, c.extra...), piece...), 0
+			}
+			got := read(layer(all...))
+			for i := range all {
+				own := i >= from && i < from+len(c.extra)
+				switch s := got.Strokes[i]; {
+				case own && c.class != deposit.Unknown:
+					assert.Equal(t, c.class, s.Class, "stroke %d", i)
+				case len(s.Points) == 5:
+					assert.Equal(t, deposit.Wall, s.Class, "stroke %d", i)
+				default:
+					assert.Equal(t, deposit.Fill, s.Class, "stroke %d", i)
+				}
+			}
+			islands := 1
+			if c.class == deposit.Unknown || c.class == deposit.Fill {
+				islands = 2
+			}
+			assert.Len(t, got.Islands, islands)
+		})
+	}
+}
+
+func TestThinPartBesideAWallIsNotLost(t *testing.T) {
+	all := plate(0, 0, 30, 20)
+	all = append(all, stroke(width, plane.Point{X: 29.9, Y: 10}, plane.Point{X: 36, Y: 10}))
+	got := read(layer(all...))
+	require.Len(t, got.Islands, 1)
+	assert.InDelta(t, 600+6*width+math.Pi*width*width/8, got.Region.Area(), 0.1)
+}
+
+func TestWordsOfComments(t *testing.T) {
+	for label, want := range map[string]deposit.Class{
+		"Outer wall": deposit.Wall, "External perimeter": deposit.Wall, "WALL-INNER": deposit.Wall, "Bottom surface": deposit.Fill,
+		"solid infill": deposit.Fill, "SKIRT": deposit.Skirt, "Brim": deposit.Brim, "support interface": deposit.Support,
+		"Support wall": deposit.Support, "Prime tower": deposit.Priming, "Wand": deposit.Wall, "Schürze": deposit.Skirt,
+		"Stütze": deposit.Support, "Boden": deposit.Fill,
+	} {
+		l := layer(plate(0, 0, 30, 20)...)
+		l.Strokes = append(l.Strokes, stroke(width, plane.Point{X: 50}, plane.Point{X: 60}))
+		l.Strokes[len(l.Strokes)-1].Label = label
+		got := read(l)
+		assert.Equal(t, want, got.Strokes[len(l.Strokes)-1].Class, label)
+		assert.Equal(t, 0.95, got.Strokes[len(l.Strokes)-1].Confidence, label)
+	}
+}

@@ -69,8 +69,11 @@ func (w *work) findLoops() {
 		if area < 0 {
 			r, area = r.Reversed(), -area
 		}
-		// What encloses less than a bead's own square is a blob, no border.
-		if len(r) >= 3 && area > w.widths[i]*w.widths[i]/4 {
+		// What encloses less than a bead's own square is a blob, no border; and a
+		// line that turns back beside itself ends as far from its start as its
+		// halves lie apart.
+		apart := 2 * area / r.Length()
+		if len(r) >= 3 && area > w.widths[i]*w.widths[i]/4 && gap < apart/2 {
 			w.loops = append(w.loops, loop{stroke: i, ring: r, area: area, bounds: r.Bounds(), parent: -1, patch: -1})
 		}
 	}

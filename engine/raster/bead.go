@@ -180,7 +180,7 @@ func walk(points []plane.Point, width []float64, skipped int, at mapper, extra, 
 		// The joined piece grows while its end stays in the wedge that passes
 		// every dropped point within the chord tolerance.
 		d := b.Sub(a)
-		for span := d.Norm(); j+1 < len(points) && radius(j) == r && span < joinLimit; j++ {
+		for span := d.Norm(); j+1 < len(points) && radius(j) == r && span < joinLength && j-i < joinCount; j++ {
 			next := at.apply(points[j+1])
 			e := next.Sub(a)
 			reach := e.Norm()
@@ -196,9 +196,12 @@ func walk(points []plane.Point, width []float64, skipped int, at mapper, extra, 
 	}
 }
 
-// joinLimit is the length in pixels beyond which a piece grows no further: long
-// pieces gain nothing and would cost a check against many dropped points.
-const joinLimit = 16
+// joinLength (pixels) and joinCount bound a joined piece: longer ones gain little
+// and would cost a check against many dropped points.
+const (
+	joinLength = 200
+	joinCount  = 32
+)
 
 // chordHolds reports whether all of dropped lie within the tolerance of the line
 // from a along e.

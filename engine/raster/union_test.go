@@ -48,9 +48,9 @@ func areas(rings []plane.Ring) (union, double float64) {
 // their width, so that they touch, repeat and overlap along lines, turned by
 // several angles, and compares with exact polygon areas.
 func TestLatticeBeadsAgainstPolygons(t *testing.T) {
-	cases := 60
+	cases := 30
 	if testing.Short() {
-		cases = 12
+		cases = 10
 	}
 	for k := range cases {
 		rng := rand.New(rand.NewPCG(9, uint64(k)))
