@@ -1,20 +1,11 @@
 // Package sheet draws the print sheet: one page that shows the face from below
 // at true size, its lay angles, the settings, the figures and the cautions, to
-// lie beside the machine. PDF and SVG come from the same drawing, through the
-// canvas library.
+// lie beside the machine. PDF and SVG come from the same drawing.
 package sheet
 
 import (
-	"bytes"
 	"fmt"
-	"image/color"
 	"strings"
-
-	"github.com/tdewolff/canvas"
-	"github.com/tdewolff/canvas/renderers/pdf"
-	"github.com/tdewolff/canvas/renderers/svg"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/plane"
@@ -66,91 +57,79 @@ const (
 	textBlock  = 100.0 // height kept for tables and cautions
 )
 
+// ink is a colour, each part 0..1.
+type ink struct{ r, g, b float64 }
+
+func (c ink) hex() string {
+	return fmt.Sprintf("#%02x%02x%02x", int(c.r*255+0.5), int(c.g*255+0.5), int(c.b*255+0.5))
+}
+
 var (
-	ink   = canvas.Hex("#1b1f24")
-	faint = canvas.Hex("#8a929b")
-	bead  = color.RGBA{0x3a, 0x46, 0x54, 0xff}
+	dark  = ink{0.106, 0.122, 0.141}
+	faint = ink{0.420, 0.447, 0.478}
+	bead  = ink{0.227, 0.275, 0.329}
 )
+
+// Weights of the font.
+const (
+	regular = 0
+	bold    = 1
+)
+
+// surface takes lines and text, in mm from the lower left corner of the paper.
+type surface interface {
+	stroke(points []plane.Point, closed bool, widthMM float64, c ink)
+	text(x, y, points float64, weight int, c ink, s string)
+	finish() ([]byte, error)
+}
 
 // Render draws the sheet. A face too large for the paper at true size is drawn
 // smaller by a round factor, and the sheet says so; a bar of 50 mm true length
 // (times that factor) lets a person check the print.
 func Render(c Content, paper Paper, format Format) ([]byte, error) {
-	fonts := canvas.NewFontFamily("sheet")
-	if err := fonts.LoadFont(goregular.TTF, 0, canvas.FontRegular); err != nil {
+	fonts, err := faces()
+	if err != nil {
 		return nil, err
 	}
-	if err := fonts.LoadFont(gobold.TTF, 0, canvas.FontBold); err != nil {
-		return nil, err
-	}
-	page := canvas.New(paper.Width, paper.Height)
-	d := &drawer{ctx: canvas.NewContext(page), paper: paper, fonts: fonts}
-	d.ctx.SetFillColor(canvas.White)
-	d.ctx.DrawPath(0, 0, canvas.Rectangle(paper.Width, paper.Height))
-	d.heading(c)
-	d.face(c)
-	d.tables(c)
-
-	var out bytes.Buffer
-	var err error
+	d := &drawer{paper: paper, fonts: fonts}
 	switch format {
 	case PDF:
-		options := pdf.DefaultOptions
-		renderer := pdf.New(&out, paper.Width, paper.Height, &options)
-		renderer.SetInfo(plainASCII(c.Title), "", "", "", "Sheenlay")
-		page.RenderTo(renderer)
-		err = renderer.Close()
+		d.surface = newPDF(paper, c.Title)
 	case SVG:
-		options := svg.DefaultOptions
-		renderer := svg.New(&out, paper.Width, paper.Height, &options)
-		page.RenderTo(renderer)
-		err = renderer.Close()
+		d.surface = newSVG(paper, c.Title)
 	default:
 		return nil, finding.Finding{Code: "sheet-format", Level: finding.Stop,
 			Text: fmt.Sprintf("A sheet cannot be written as %q.", format), Remedy: "Choose pdf or svg."}
 	}
-	return out.Bytes(), err
-}
-
-// plainASCII keeps text fit for a document's title field.
-func plainASCII(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r > '~' {
-			return '?'
-		}
-		return r
-	}, s)
+	d.heading(c)
+	d.face(c)
+	d.tables(c)
+	return d.finish()
 }
 
 type drawer struct {
-	ctx   *canvas.Context
+	surface
 	paper Paper
-	fonts *canvas.FontFamily
-	faceY float64 // lower end of the space for the face
-}
-
-func (d *drawer) text(x, y, points float64, style canvas.FontStyle, colour color.Color, s string) {
-	face := d.fonts.Face(points, colour, style)
-	d.ctx.DrawText(x, y, canvas.NewTextLine(face, s, canvas.Left))
-}
-
-func (d *drawer) width(points float64, style canvas.FontStyle, s string) float64 {
-	return d.fonts.Face(points, ink, style).TextWidth(s)
+	fonts [2]*typeface
 }
 
 func (d *drawer) heading(c Content) {
 	y := d.paper.Height - margin - 5
-	d.text(margin, y, 15, canvas.FontBold, ink, d.fit(c.Title, 15, canvas.FontBold, d.paper.Width-2*margin))
-	d.text(margin, y-6, 9, canvas.FontRegular, faint, d.fit(c.Subtitle, 9, canvas.FontRegular, d.paper.Width-2*margin))
+	d.text(margin, y, 15, bold, dark, d.fit(c.Title, 15, bold, d.paper.Width-2*margin))
+	d.text(margin, y-6, 9, regular, faint, d.fit(c.Subtitle, 9, regular, d.paper.Width-2*margin))
+}
+
+func (d *drawer) width(points float64, weight int, s string) float64 {
+	return d.fonts[weight].width(points, s)
 }
 
 // fit shortens a text to a width in mm.
-func (d *drawer) fit(s string, points float64, style canvas.FontStyle, width float64) string {
-	if d.width(points, style, s) <= width {
+func (d *drawer) fit(s string, points float64, weight int, width float64) string {
+	if d.width(points, weight, s) <= width {
 		return s
 	}
 	r := []rune(s)
-	for len(r) > 0 && d.width(points, style, string(r)+"…") > width {
+	for len(r) > 0 && d.width(points, weight, string(r)+"…") > width {
 		r = r[:len(r)-1]
 	}
 	return string(r) + "…"
@@ -177,56 +156,30 @@ func (d *drawer) face(c Content) {
 	}
 	middle := box.Centre()
 	at := plane.Point{X: d.paper.Width / 2, Y: (top + bottom) / 2}
-	place := func(p plane.Point) (float64, float64) {
-		return at.X - (p.X-middle.X)/by, at.Y + (p.Y-middle.Y)/by
+	place := func(points []plane.Point) []plane.Point {
+		out := make([]plane.Point, len(points))
+		for i, p := range points {
+			out[i] = plane.Point{X: at.X - (p.X-middle.X)/by, Y: at.Y + (p.Y-middle.Y)/by}
+		}
+		return out
 	}
-	d.ctx.SetFillColor(canvas.Transparent)
-	d.ctx.SetStrokeColor(bead)
-	d.ctx.SetStrokeJoiner(canvas.RoundJoin)
 	for _, s := range c.Strands {
-		if len(s.Points) == 0 {
-			continue
-		}
-		path := &canvas.Path{}
-		path.MoveTo(place(s.Points[0]))
-		for _, p := range s.Points[1:] {
-			path.LineTo(place(p))
-		}
-		d.ctx.SetStrokeWidth(0.12)
-		d.ctx.DrawPath(0, 0, path)
+		d.stroke(place(s.Points), false, 0.12, bead)
 	}
-	d.ctx.SetStrokeColor(ink)
-	d.ctx.SetStrokeWidth(0.25)
 	for _, ring := range c.Face {
-		path := &canvas.Path{}
-		for i, p := range ring {
-			if x, y := place(p); i == 0 {
-				path.MoveTo(x, y)
-			} else {
-				path.LineTo(x, y)
-			}
-		}
-		path.Close()
-		d.ctx.DrawPath(0, 0, path)
+		d.stroke(place(ring), true, 0.25, dark)
 	}
 	d.scaleBar(bottom-4, by)
 }
 
 func (d *drawer) scaleBar(y, by float64) {
 	const long = 50.0
-	d.ctx.SetStrokeColor(ink)
-	d.ctx.SetStrokeWidth(0.25)
-	bar := &canvas.Path{}
-	bar.MoveTo(margin, y+1.5)
-	bar.LineTo(margin, y)
-	bar.LineTo(margin+long, y)
-	bar.LineTo(margin+long, y+1.5)
-	d.ctx.DrawPath(0, 0, bar)
+	d.stroke([]plane.Point{{X: margin, Y: y + 1.5}, {X: margin, Y: y}, {X: margin + long, Y: y}, {X: margin + long, Y: y + 1.5}}, false, 0.25, dark)
 	says := "50 mm on paper: true size, seen from below"
 	if by != 1 {
 		says = fmt.Sprintf("50 mm on paper = %g mm: drawn at 1 : %g, seen from below", long*by, by)
 	}
-	d.text(margin+long+3, y, 8, canvas.FontRegular, faint, says)
+	d.text(margin+long+3, y, 8, regular, faint, says)
 }
 
 func (d *drawer) tables(c Content) {
@@ -242,23 +195,23 @@ func (d *drawer) tables(c Content) {
 }
 
 func (d *drawer) table(x, y, width float64, name string, rows []Row, most int) {
-	d.text(x, y, 9.5, canvas.FontBold, ink, name)
+	d.text(x, y, 9.5, bold, dark, name)
 	for i, row := range rows {
 		y -= lineHeight
 		if i == most-1 && len(rows) > most {
-			d.text(x, y, 8, canvas.FontRegular, faint, fmt.Sprintf("and %d more", len(rows)-i))
+			d.text(x, y, 8, regular, faint, fmt.Sprintf("and %d more", len(rows)-i))
 			return
 		}
-		value := d.fit(row.Value, 8, canvas.FontRegular, width*0.6)
-		w := d.width(8, canvas.FontRegular, value)
-		d.text(x, y, 8, canvas.FontRegular, faint, d.fit(row.Name, 8, canvas.FontRegular, width-w-2))
-		d.text(x+width-w, y, 8, canvas.FontRegular, ink, value)
+		value := d.fit(row.Value, 8, regular, width*0.6)
+		w := d.width(8, regular, value)
+		d.text(x, y, 8, regular, faint, d.fit(row.Name, 8, regular, width-w-2))
+		d.text(x+width-w, y, 8, regular, dark, value)
 	}
 }
 
 func (d *drawer) paragraphs(c Content) {
 	y := margin + textBlock - 13*lineHeight
-	d.text(margin, y, 9.5, canvas.FontBold, ink, "Before you print")
+	d.text(margin, y, 9.5, bold, dark, "Before you print")
 	for _, caution := range c.Cautions {
 		for i, line := range d.wrap(caution, 8, d.paper.Width-2*margin-4) {
 			y -= lineHeight
@@ -266,9 +219,9 @@ func (d *drawer) paragraphs(c Content) {
 				break
 			}
 			if i == 0 {
-				d.text(margin, y, 8, canvas.FontRegular, faint, "–")
+				d.text(margin, y, 8, regular, faint, "–")
 			}
-			d.text(margin+4, y, 8, canvas.FontRegular, ink, line)
+			d.text(margin+4, y, 8, regular, dark, line)
 		}
 	}
 	if c.Link == "" {
@@ -276,7 +229,7 @@ func (d *drawer) paragraphs(c Content) {
 	}
 	y = margin + lineHeight
 	for _, line := range d.wrapAnywhere("Settings: "+c.Link, 6, d.paper.Width-2*margin, 3) {
-		d.text(margin, y, 6, canvas.FontRegular, faint, line)
+		d.text(margin, y, 6, regular, faint, line)
 		y -= 2.6
 	}
 }
@@ -287,7 +240,7 @@ func (d *drawer) wrap(s string, points, width float64) []string {
 	line := ""
 	for _, word := range strings.Fields(s) {
 		next := strings.TrimSpace(line + " " + word)
-		if line != "" && d.width(points, canvas.FontRegular, next) > width {
+		if line != "" && d.width(points, regular, next) > width {
 			lines, next = append(lines, line), word
 		}
 		line = next
@@ -302,7 +255,7 @@ func (d *drawer) wrapAnywhere(s string, points, width float64, most int) []strin
 	rest := []rune(s)
 	for len(rest) > 0 && len(lines) < most {
 		n := len(rest)
-		for n > 1 && d.width(points, canvas.FontRegular, string(rest[:n])) > width {
+		for n > 1 && d.width(points, regular, string(rest[:n])) > width {
 			n -= 1 + n/40
 		}
 		lines, rest = append(lines, string(rest[:n])), rest[n:]

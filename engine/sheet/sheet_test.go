@@ -55,9 +55,10 @@ func TestRenderSVGIsTrueToScale(t *testing.T) {
 	assert.Equal(t, "210mm", root.Width)
 	assert.Equal(t, "297mm", root.Height)
 	assert.Equal(t, "0 0 210 297", root.Box)
-	// The outline of an 80 mm square centred on the paper's width: 65 to 145.
-	assert.Contains(t, string(data), "145")
-	assert.Contains(t, string(data), "H65")
+	// The outline of an 80 mm square, centred on the paper's width and
+	// mirrored: from 145 to 65.
+	outline := string(data)[strings.LastIndex(string(data[:bytes.Index(data, []byte("z\"/>"))]), "<path"):]
+	assert.Regexp(t, `d="M145 [0-9.]+L65 [0-9.]+L65 [0-9.]+L145 [0-9.]+z"`, outline[:strings.Index(outline, "/>")])
 }
 
 func TestLargeFaceIsReduced(t *testing.T) {
