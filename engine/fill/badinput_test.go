@@ -32,8 +32,8 @@ func TestBadInput(t *testing.T) {
 	bow := plane.Region{{{X: -20, Y: -10}, {X: 20, Y: 10}, {X: 20, Y: -10}, {X: -20, Y: 10}}}
 	sliver := plane.Region{rect(-30, 0, 30, 0.05)}
 	stacked := pattern.Pattern{}
-	for i := range 300 {
-		r := 30 - 0.09*float64(i)
+	for i := range 150 {
+		r := 30 - 0.18*float64(i)
 		stacked.Zones = append(stacked.Zones, pattern.Zone{Region: plane.Region{circle(0, 0, r, 40)}, Lay: pattern.Lay{Angle: float64(i)}})
 	}
 	mess := pattern.Pattern{Zones: []pattern.Zone{

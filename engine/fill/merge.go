@@ -155,21 +155,20 @@ func locator(areas []Area) func(p plane.Point) int {
 func beside(g plane.Region, self int, find func(plane.Point) int) map[int]float64 {
 	out := map[int]float64{}
 	for _, ring := range g {
+		total := ring.Length()
+		step := max(total/200, min(total/8, 1))
+		at := step / 2 // of the next sample, from the start of the edge
 		for k, a := range ring {
 			b := ring[(k+1)%len(ring)]
 			d := b.Sub(a)
 			length := d.Norm()
-			if length == 0 {
-				continue
-			}
-			off := d.Mul(-tol.FillBesideMM / length).Left()
-			n := min(int(length/0.4)+1, 200)
-			for s := range n {
-				p := a.Lerp(b, (float64(s)+0.5)/float64(n)).Add(off)
+			for ; at < length; at += step {
+				p := a.Add(d.Mul(at / length)).Add(d.Mul(-tol.FillBesideMM / length).Left())
 				if i := find(p); i >= 0 && i != self {
-					out[i] += length / float64(n)
+					out[i] += step
 				}
 			}
+			at -= length
 		}
 	}
 	return out
@@ -222,16 +221,17 @@ func (w *worker) groupThin(thin []int, part func(int) *sliver) [][]int {
 				break
 			}
 			h := at(best)
-			g.mm2 += h.mm2
-			g.border += h.border - 2*longest
-			g.thin = g.thin && h.thin
-			merged := map[int]float64{}
-			for _, m := range [2]map[int]float64{g.beside, h.beside} {
-				for k, v := range m {
-					merged[k] += v
-				}
+			border := g.border + h.border - 2*longest
+			if len(h.members)+len(h.beside) > len(g.members)+len(g.beside) {
+				g, h = h, g // the smaller goes into the larger
 			}
-			g.beside = merged
+			g.mm2, g.border, g.thin = g.mm2+h.mm2, border, g.thin && h.thin
+			if g.beside == nil {
+				g.beside = map[int]float64{}
+			}
+			for k, v := range h.beside {
+				g.beside[k] += v
+			}
 			g.members = append(g.members, h.members...)
 			for _, m := range h.members {
 				of[m] = g

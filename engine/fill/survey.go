@@ -75,6 +75,10 @@ type survey struct {
 	ground  bool      // some of the island is covered by no zone
 }
 
+// overlapping counts the stretches of one zone of a pair that lie within one
+// of the other.
+type overlapping struct{ upperInLower, lowerInUpper int32 }
+
 // surveyTurn turns the survey's lines against anything a drawing is likely to
 // hold, so that edges do not hide between two lines.
 const surveyTurn = 0.31
@@ -127,7 +131,8 @@ func look(ctx context.Context, island plane.Region, zones []pattern.Zone, spacin
 		}
 	}
 	touched := make([]bool, len(zones))
-	pairs := map[[2]int32]struct{}{}
+	pairs := map[[2]int32]overlapping{}
+	number := make([]int32, len(zones)) // of stretches of each zone
 	var covered, bare []scan.Span
 	for k := range n {
 		if k%64 == 0 && ctx.Err() != nil {
@@ -140,6 +145,7 @@ func look(ctx context.Context, island plane.Region, zones []pattern.Zone, spacin
 		covered = covered[:0]
 		spans := face.Spans(k)
 		for i, p := range line {
+			number[p.zone]++
 			if !touched[p.zone] {
 				for _, f := range spans {
 					if f.Lo < p.Hi && p.Lo < f.Hi {
@@ -153,7 +159,19 @@ func look(ctx context.Context, island plane.Region, zones []pattern.Zone, spacin
 					break
 				}
 				if q.zone != p.zone && q.Length() > overlapRoom {
-					pairs[[2]int32{min(p.zone, q.zone), max(p.zone, q.zone)}] = struct{}{}
+					key := [2]int32{min(p.zone, q.zone), max(p.zone, q.zone)}
+					o := pairs[key]
+					lower, upper := p.Span, q.Span
+					if p.zone > q.zone {
+						lower, upper = upper, lower
+					}
+					if lower.Lo <= upper.Lo+overlapRoom && upper.Hi <= lower.Hi+overlapRoom {
+						o.upperInLower++
+					}
+					if upper.Lo <= lower.Lo+overlapRoom && lower.Hi <= upper.Hi+overlapRoom {
+						o.lowerInUpper++
+					}
+					pairs[key] = o
 				}
 			}
 			if len(pairs) > maxPairs {
@@ -189,8 +207,26 @@ func look(ctx context.Context, island plane.Region, zones []pattern.Zone, spacin
 			s.above[at[p[0]]] = append(s.above[at[p[0]]], p[1])
 		}
 	}
-	for i := range s.above {
-		slices.Sort(s.above[i])
+	inside := make([][]int32, len(zones)) // zones that hold all of a zone
+	for p, o := range pairs {
+		switch {
+		case o.upperInLower == number[p[1]]:
+			inside[p[1]] = append(inside[p[1]], p[0])
+		case o.lowerInUpper == number[p[0]]:
+			inside[p[0]] = append(inside[p[0]], p[1])
+		}
+	}
+	in := make([]bool, len(zones))
+	for i, list := range s.above {
+		slices.Sort(list)
+		for _, k := range list {
+			in[k] = true
+		}
+		// What another zone above holds all of takes nothing more away.
+		s.above[i] = slices.DeleteFunc(list, func(k int32) bool {
+			return slices.ContainsFunc(inside[k], func(j int32) bool { return in[j] })
+		})
+		clear(in)
 	}
 	s.inside = clearOfBorder(island, zones, s.touched, room)
 	return s, nil

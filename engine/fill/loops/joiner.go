@@ -155,8 +155,8 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 				found = found[:0]
 				j.grid.Near(p, p, reach, func(id int) bool {
 					o := j.owner[id]
-					if o.loop < 0 || j.find(o.loop) == me {
-						return true
+					if o.loop < 0 || (pass == 0 && int(o.loop) < i) || j.find(o.loop) == me {
+						return true // each pair is looked at from one side
 					}
 					_, t, d := j.grid.Segment(id).Closest(p)
 					if d > reach {
@@ -170,6 +170,12 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 					}
 					return true
 				})
+				if pass == 0 && len(found) > 1 { // the nearest will do, mostly
+					slices.SortFunc(found, func(a, b best) int {
+						return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.loop, b.loop))
+					})
+					found = found[:1]
+				}
 				for _, f := range found {
 					oa, ob := j.loops[f.loop].Segment(int(f.segment))
 					c := candidate{
@@ -179,7 +185,7 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 							j.arc[f.loop][f.segment] + f.share*oa.Dist(ob),
 						},
 					}
-					if j.price(&c, b.Sub(a), ob.Sub(oa)) {
+					if j.price(&c, b.Sub(a), ob.Sub(oa), pass) {
 						out = append(out, c)
 					}
 				}
@@ -207,8 +213,11 @@ func (j *joiner) largest() int32 {
 }
 
 // price sets the sense and the cost of a candidate; false drops it.
-func (j *joiner) price(c *candidate, u, v plane.Point) bool {
-	c.same = u.Dot(v) >= 0
+func (j *joiner) price(c *candidate, u, v plane.Point, pass int) bool {
+	d := u.Dot(v)
+	if c.same = d >= 0; pass == 0 && d*d < 0.25*u.Dot(u)*v.Dot(v) {
+		return false
+	}
 	b, ok := j.ends(*c)
 	if !ok {
 		return false
