@@ -32,13 +32,19 @@ func (s Site) local(stepMM float64) plane.Box {
 	return out.Grow(1)
 }
 
-// lay brings pieces in steps about middle to the site.
+// lay brings pieces in steps about middle to the site. Dot rounds its products
+// one by one, so curves are the same on every machine.
 func (s Site) lay(pieces [][]plane.Point, middle plane.Point, stepMM float64, closed bool) []pattern.Curve {
-	m := plane.Translate(-middle.X, -middle.Y).Then(plane.Scale(stepMM, stepMM)).
-		Then(plane.Rotate(s.Turn)).Then(plane.Translate(s.Anchor.X, s.Anchor.Y))
+	x := plane.Point{X: stepMM}.Turn(-s.Turn)
+	y := x.Left()
 	out := make([]pattern.Curve, len(pieces))
 	for i, piece := range pieces {
-		out[i] = pattern.Curve{Points: m.ApplyLine(piece), Closed: closed}
+		points := make([]plane.Point, len(piece))
+		for k, p := range piece {
+			d := p.Sub(middle)
+			points[k] = s.Anchor.Add(plane.Point{X: x.Dot(d), Y: y.Dot(d)})
+		}
+		out[i] = pattern.Curve{Points: points, Closed: closed}
 	}
 	return out
 }

@@ -121,7 +121,7 @@ func (k *placedKnot) push(x, u float64) (float64, bool) {
 	}
 	d := g - a
 	if q := (a - k.height) / (fadeRange * k.height); q > 0 {
-		d /= 1 + q*q
+		d /= 1 + float64(q*q)
 	}
 	if u < 0 {
 		d = -d
@@ -204,10 +204,10 @@ func placeKnots(local plane.Box, o WoodOptions, seed uint64) []Knot {
 	for try := 0; try < 40*o.Knots && len(out) < o.Knots; try++ {
 		k := Knot{
 			At: plane.Point{
-				X: local.Min.X + size.X*Draw(seed, 3*try, 7),
-				Y: local.Min.Y + size.Y*Draw(seed, 3*try+1, 7),
+				X: local.Min.X + float64(size.X*Draw(seed, 3*try, 7)),
+				Y: local.Min.Y + float64(size.Y*Draw(seed, 3*try+1, 7)),
 			},
-			Half: o.KnotMM / 2 * (0.7 + 0.6*Draw(seed, 3*try+2, 7)),
+			Half: o.KnotMM / 2 * (0.7 + float64(0.6*Draw(seed, 3*try+2, 7))),
 		}
 		if o.Arched && (k.At.X > -k.Half*1.5 || math.Abs(k.At.Y) < k.Half*1.5) {
 			continue

@@ -41,7 +41,7 @@ func Sunburst(rays int, hubMM float64, lines RayLines, s Site) []pattern.Zone {
 		outer[k] = s.Anchor.Add(plane.Point{X: far}.Turn(2*math.Pi*float64(k)/float64(n) + s.Turn))
 		for m := 0; m < steps && hubMM > 0; m++ {
 			share := float64(k*steps+m) / float64(n*steps)
-			hub = append(hub, s.Anchor.Add(plane.Point{X: hubMM}.Turn(2*math.Pi*share+s.Turn)))
+			hub = append(hub, s.Anchor.Add(plane.Point{X: hubMM}.Turn(float64(2*math.Pi*share)+s.Turn)))
 		}
 	}
 	var out []pattern.Zone
@@ -114,7 +114,7 @@ func Rings(widthMM float64, lines RingLines, step float64, s Site) ([]pattern.Zo
 		inner = ring
 		switch {
 		case lines == Stepped:
-			z.Kind, z.Name, z.Lay.Angle = k, "ring", plane.NormalLay(s.Turn+float64(k)*step)
+			z.Kind, z.Name, z.Lay.Angle = k, "ring", plane.NormalLay(s.Turn+float64(float64(k)*step))
 		case k%2 == 0:
 			z.Kind, z.Name, z.Lay = 0, "round ring", field
 		default:
