@@ -20,6 +20,7 @@ type clipIndex struct {
 	height   float64 // of one band
 	winding  []int   // scratch: winding number per outline
 	left     *int    // edge tests that may still be made
+	touched  bool    // the last segment asked for meets an outline at one of its ends
 }
 
 type clipEdge struct {
@@ -121,10 +122,12 @@ func (x *clipIndex) insideAll(clips []*Clip, next *int) bool {
 	return all
 }
 
-// meetings returns the shares of the way from a to b, sorted, at which the
-// segment meets an outline.
+// meetings returns the shares of the way from a to b, sorted and without the
+// ends, at which the segment meets an outline, and notes in touched whether an
+// end of it does.
 func (x *clipIndex) meetings(a, b plane.Point, out []float64) []float64 {
 	out = out[:0]
+	x.touched = false
 	if len(x.bands) == 0 {
 		return out
 	}
@@ -141,7 +144,11 @@ func (x *clipIndex) meetings(a, b plane.Point, out []float64) []float64 {
 			}
 			away := e.a.Sub(a)
 			t, u := away.Cross(side)/across, away.Cross(d)/across
-			if t > 0 && t < 1 && u >= 0 && u <= 1 {
+			switch {
+			case u < 0 || u > 1 || t < 0 || t > 1:
+			case t == 0 || t == 1:
+				x.touched = true
+			default:
 				out = append(out, t)
 			}
 		}
@@ -168,15 +175,22 @@ func (x *clipIndex) cutLine(points plane.Polyline, closed bool) (parts []plane.P
 	var shares []float64
 	whole = true
 	startsInside, endsInside := false, false
+	known := false // endsInside holds for where the next segment starts
 	for i := 0; i < last && *x.left > 0; i++ {
 		a, b := points[i], points[(i+1)%n]
 		shares = append(x.meetings(a, b, shares), 1)
+		carried := known && !x.touched && len(shares) == 1
+		known = !x.touched
 		from := 0.0
 		for _, to := range shares {
 			if to == from {
 				continue
 			}
-			in := x.inside(a.Lerp(b, (from+to)/2))
+			// A segment that meets nothing lies where the one before ended.
+			in := endsInside
+			if !carried {
+				in = x.inside(a.Lerp(b, (from+to)/2))
+			}
 			if i == 0 && from == 0 {
 				startsInside = in
 			}

@@ -18,13 +18,8 @@ type styleSheet struct {
 	byID, byClass, byTag map[string][]*cssRule
 	others               []*cssRule
 	selectors            int
-	work                 int // compounds that may still be compared
+	work                 int // comparisons that may still be made; a hostile sheet needs the third power of the file
 }
-
-// styleWork bounds the comparisons of selectors with elements, which a hostile
-// sheet could make grow with the third power of the file. Ten times what a
-// sheet of 50 rules on 200,000 elements needs.
-const styleWork = 100_000_000
 
 type cssRule struct {
 	selector     []compound // left to right
@@ -47,7 +42,7 @@ type declaration struct {
 }
 
 func newStyleSheet() *styleSheet {
-	return &styleSheet{work: styleWork, byID: map[string][]*cssRule{}, byClass: map[string][]*cssRule{}, byTag: map[string][]*cssRule{}}
+	return &styleSheet{work: tol.DrawingStyleTests, byID: map[string][]*cssRule{}, byClass: map[string][]*cssRule{}, byTag: map[string][]*cssRule{}}
 }
 
 // parse adds the rules of one style element.

@@ -28,18 +28,19 @@ const (
 )
 
 // Bounds of what is read, so that no file can hang the page. Reason: each is
-// ten times the largest drawing that is of use on a 400 mm plate (95 m of
-// bead in 0.2 mm steps is 475,000 points) and stays under 2 s in the browser.
-// User: drawing.
+// several times the largest drawing that is of use on a 400 mm plate (95 m of
+// bead in 0.2 mm steps is 475,000 points), and reaching it takes under 2 s of
+// one core in the browser (BenchmarkRefusal). User: drawing.
 const (
-	DrawingBytes        = 32 << 20  // bytes of the file, unpacked
-	DrawingEntityGrowth = 4 << 20   // bytes added by entity expansion
-	DrawingElements     = 200_000   // elements in the file
-	DrawingPlaced       = 400_000   // elements after `use` is followed
-	DrawingDepth        = 500       // levels of nesting
-	DrawingPoints       = 4_000_000 // points after flattening
-	DrawingClipTests    = 200_000_000
-	DrawingSelectors    = 5_000 // selectors in style sheets
+	DrawingBytes        = 32 << 20   // bytes of the file, unpacked
+	DrawingEntityGrowth = 4 << 20    // bytes added by entity expansion
+	DrawingElements     = 200_000    // elements in the file
+	DrawingPlaced       = 250_000    // elements after `use` is followed
+	DrawingDepth        = 500        // levels of nesting
+	DrawingPoints       = 2_000_000  // points after flattening
+	DrawingClipTests    = 40_000_000 // edges looked at for clip paths
+	DrawingStyleTests   = 30_000_000 // selectors compared with elements
+	DrawingSelectors    = 5_000      // selectors in style sheets
 )
 
 // DrawingReach is the largest coordinate (mm) that is read. Reason: a hundred
