@@ -208,7 +208,9 @@ async function start({ module, bytes, address, integrity }) {
   }
   go.run(instance).catch(() => {});
   exports = instance.exports;
-  return { module };
+  // The hosted page may not hold a Module: its policy has no wasm keyword, and
+  // one browser compiles a Module again where it arrives.
+  return { module: bytes ? module : null };
 }
 
 function explain(error) {

@@ -16,7 +16,7 @@ const docHead = `<!doctype html>
   <meta name="viewport" content="width=device-width, initial-scale=1">
   <meta name="color-scheme" content="light dark">
   <title>%s · Sheenlay</title>
-  <link rel="stylesheet" href="docs.css">
+  <link rel="stylesheet" href="help.css">
 </head>
 <body>
 <main>

@@ -5,8 +5,8 @@
 // a finding: code, text, remedy. A cancelled call rejects with an AbortError.
 //
 // The worker keeps nothing that cannot be rebuilt. Cancelling a running call
-// ends the worker at once; the next call starts a new one from the kept
-// WebAssembly.Module and opens the piece again from the kept File.
+// ends the worker at once; the next call starts a new one (in a saved copy from
+// the kept WebAssembly.Module) and opens the piece again from the kept File.
 
 import { startWorker } from "./engine-source.js";
 
