@@ -3,6 +3,7 @@ package join_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/gcode"
 	"sheenlay/engine/join"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/specimen"
@@ -153,6 +155,11 @@ func stateFaults(x, y, z float64) []fault {
 		both("speed override", "speed override", "M220 S80"),
 		both("flow override", "flow of tool 0", "M221 S80"),
 		both("unknown setting", "M900 K", "M900 K0.1"),
+		silent(fault{name: "place lost", edit: atEnd("M84"), codes: []string{
+			join.CodeCommands, join.StateCode("position X known"), join.StateCode("position Y known"), join.StateCode("position Z known"),
+		}}),
+		both("nozzle of another tool", "temperature of tool 1", "M104 T1 S90"),
+		silent(both("second fan", "fan 1", "M106 P1 S90")),
 		silent(both("coordinate system", "coordinate system", "G55")),
 		silent(fault{name: "tool length", edit: atEnd("G43 Z1"), codes: []string{join.CodeCommands, join.StateCode("tool length")}}),
 		silent(fault{name: "origin", edit: atEnd("G10 L2 P3 X4"), codes: []string{join.CodeCommands, join.StateCode("origin 3 X")}}),
@@ -199,6 +206,8 @@ func otherFaults() []fault {
 		{name: "four decimals", edit: beforeTravel("G0 X100.1234 Y100"), codes: []string{join.CodeNumber}},
 		{name: "minus nought", edit: beforeTravel("G1 E-0"), codes: []string{join.CodeNumber}},
 		{name: "unreadable", edit: beforeTravel("G0 X100..1 Y100"), codes: []string{join.CodeLine}, silent: true},
+		{name: "homing", edit: beforeTravel("G28 X"), codes: []string{join.CodeLine}, silent: true},
+		{name: "moves and commands", edit: beforeTravel("G0 X100 M73 P1"), codes: []string{join.CodeLine}, silent: true},
 		{name: "no first comment", edit: func(l []string) []string { return l[1:] }, codes: []string{join.CodeCommentLines}, silent: true},
 		{name: "no last comment", edit: func(l []string) []string {
 			i := indexOf(l, starts(closing))
@@ -243,6 +252,58 @@ func TestFaults(t *testing.T) {
 			assert.Equal(t, f.codes, codesOf(p.Findings), "%v", p.Findings)
 			assert.False(t, p.OK)
 		})
+	}
+}
+
+// kind names a part of the state without saying which axis, tool or fan.
+func kind(code string) string {
+	code = regexp.MustCompile(`-[xyze](-|$)`).ReplaceAllString(code, "-axis$1")
+	return regexp.MustCompile(`[0-9]+`).ReplaceAllString(code, "#")
+}
+
+// TestEveryPartOfTheStateHasItsFault holds the table of faults against the parts
+// that gcode.Diff compares, so that a part added there needs a fault here.
+func TestEveryPartOfTheStateHasItsFault(t *testing.T) {
+	four := [4]float64{1, 2, 3, 4}
+	place := gcode.Place{X: 1, Y: 2, Z: 3}
+	odd := gcode.State{
+		Position: place, Known: gcode.AllAxes, Homed: gcode.AllAxes, Shift: place, SavedShift: place, Work: 2, ToolLength: 4,
+		Inches: true, Relative: true, RelativeE: true, ESet: true, Plane: gcode.PlaneYZ, Motion: gcode.MotionArcLeft, Feed: 5, Tool: 1, E: 6,
+		Bed: 7, Chamber: 8, Acceleration: gcode.Accelerations{Print: 1, Travel: 2, Retract: 3}, Jerk: four, Junction: 9,
+		MaxAcceleration: four, MaxSpeed: four, SpeedPercent: 1, Settings: []gcode.Setting{{Command: "M900", Key: "K", Value: 1}},
+	}
+	odd.WorkShift[2], odd.Retracted[0], odd.FirmwareRetracted[0], odd.Hotend[0], odd.Fan[0], odd.FlowPercent[0] = place, 1, true, 1, 1, 1
+	plain := gcode.Start()
+
+	covered := map[string]bool{
+		// Only a file that never homes shows these; see the tests below.
+		kind(join.StateCode("axis X homed")): true, kind(join.StateCode("E mode set")): true,
+	}
+	m, _ := faultCase()
+	for _, f := range allFaults(m) {
+		for _, c := range f.codes {
+			covered[kind(c)] = true
+		}
+	}
+	parts := odd.Diff(&plain)
+	require.Greater(t, len(parts), 30)
+	for _, d := range parts {
+		assert.True(t, covered[kind(join.StateCode(d.Field))], "no fault spoils %q", d.Field)
+	}
+}
+
+// TestFaultsOfBareFiles spoils joins of files that neither home nor set how E is
+// to be read.
+func TestFaultsOfBareFiles(t *testing.T) {
+	file, cut := handMade("G90\nG1 X0 Y0 Z5 F3000\nG92 E0\n@\nG1 X30 Y30 Z0.2\nG1 X40 E0.34 F1200\n@\nG1 X9\n")
+	in := handInput(file, cut)
+	r, found := join.Build(in)
+	require.Empty(t, found)
+	m := specimen.Specimen{Bytes: file}
+	for line, code := range map[string]string{"G28 X": join.StateCode("axis X homed"), "M82": join.StateCode("E mode set")} {
+		bytes, spoiled := spoil(m, in, r, atEnd(line))
+		p := join.Prove(bytes, file, join.PlanOf(in, spoiled, join.Machine{}))
+		assert.Contains(t, codesOf(p.Findings), code, line)
 	}
 }
 
@@ -309,6 +370,28 @@ func TestFaultsOfTheBytes(t *testing.T) {
 		assert.True(t, p.OK)
 		assert.True(t, p.Findings.Has(join.CodePerMM))
 	})
+}
+
+// TestBetweenBlocks leaves the second layer as it is between two new ones: its
+// bytes belong to the proof like those of the head.
+func TestBetweenBlocks(t *testing.T) {
+	m := specimen.Make(specimen.Options{Name: "panel", Shape: specimen.Rectangle(20, 14), At: plane.Point{X: 100, Y: 100}, Walls: 1, FillDegree: 45, Heated: true, Layers: 5})
+	c := m.Truth.Layers
+	in := join.Input{
+		Head: m.Bytes, Cuts: []join.Cut{{From: c[0].FromOffset, To: c[1].FromOffset}, {From: c[2].FromOffset, To: c[3].FromOffset}},
+		Layers:   []join.Layer{newLayer(m, c[0].Z), newLayer(m, c[2].Z)},
+		Settings: join.Settings{LiftMM: 0.4},
+	}
+	r, _ := proved(t, "panel", m, in)
+	require.Len(t, r.Blocks, 2)
+	finished := r.FinishedHead(m.Bytes)
+	between := finished[r.Blocks[0].Start+int64(len(r.Blocks[0].Bytes)) : r.Blocks[1].Start]
+	assert.Equal(t, m.Bytes[c[1].FromOffset:c[2].FromOffset], between)
+	assert.Equal(t, string(m.Bytes[c[3].FromOffset:c[3].FromOffset+20]), strings.Join(strings.SplitAfter(string(finishedFile(m, r)), "\n")[r.TailLine-1:], "")[:20])
+
+	between[5] ^= 1
+	codes := codesOf(join.Prove(finished, m.Bytes, join.PlanOf(in, r, machineOf(m))).Findings)
+	assert.Contains(t, codes, join.CodeHead)
 }
 
 // TestFaultsOfNumberedLines spoils a file with line numbers and checksums.

@@ -188,7 +188,11 @@ func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
 	if p.old[p.index].numbered && !l.Is(gcode.HasNumber) {
 		p.stop(CodeLineNumbers, l, "A line of the new block has no line number, unlike the lines around it.")
 	}
-	if judge(l) == kept {
+	what := judge(l)
+	if what == refused || what == mixed {
+		p.stop(CodeLine, l, "A line of the new block homes, probes, or does two things at once.")
+	}
+	if what == kept {
 		p.own = append(p.own, command{text: bare(l), line: l.Number})
 		p.sides = append(p.sides, p.beads > 0)
 		return
