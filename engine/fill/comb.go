@@ -47,20 +47,23 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 		cuts++
 	}
 	height := c.height()
-	ideal := height/g.spacing - float64(cuts) + 1
+	// Half a nominal line lies between the border and the outline at every
+	// end that is not cut: rows of distance h take half of h there instead.
+	ends := float64(2 - cuts)
+	whole := height + ends*g.spacing/2
+	ideal := whole/g.spacing - float64(cuts) - ends/2 + 1
 	best := math.Inf(1)
 	for n := max(1, int(ideal)-2); n <= int(ideal)+3; n++ {
 		if parity != any2 && n%2 != parity {
 			continue
 		}
-		m := n - 1 + cuts
-		if m == 0 {
+		if n == 1 && cuts == 0 {
 			if cost := height / g.spacing; height <= g.spacing && cost < best {
 				best, f, ok = cost, fit{1, c.y[0] + height/2, g.spacing}, true
 			}
 			continue
 		}
-		h := height / float64(m)
+		h := whole / (float64(n-1+cuts) + ends/2)
 		if h < tol.FillPairMM {
 			continue
 		}
@@ -74,9 +77,9 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 		}
 		if cost < best {
 			best = cost
-			f = fit{n, c.y[0], h}
+			f = fit{n, c.y[0] + (h-g.spacing)/2, h}
 			if c.lowCut {
-				f.first += h
+				f.first = c.y[0] + h
 			}
 			ok = true
 		}
