@@ -33,9 +33,9 @@ func Mitre(limit float64) Join { return Join{math.Max(limit, 1)} }
 // (growing) or minus (shrinking) the number of edge strips and corner wedges
 // over that point: the exact union or difference is where it is positive.
 func Offset(g plane.Region, d float64, join Join, tolerance float64) plane.Region {
-	base := Normalize(g, EvenOdd)
+	base := Islands(g)
 	if d == 0 || math.IsNaN(d) || math.IsInf(d, 0) {
-		return base
+		return flatten(base)
 	}
 	if !(tolerance > 0) {
 		tolerance = tol.OverlayArc
@@ -44,7 +44,7 @@ func Offset(g plane.Region, d float64, join Join, tolerance float64) plane.Regio
 	// What lattice rounding left between shapes that touch, slits and slivers of
 	// a step or two, would grow to twice the distance. It is closed, or taken
 	// off, by a way back and forth of a few steps.
-	first := latticeFor(base).step() * sliverSteps
+	first := latticeFor(g).step() * sliverSteps
 	if d > 0 {
 		first = -first
 	}
@@ -53,7 +53,7 @@ func Offset(g plane.Region, d float64, join Join, tolerance float64) plane.Regio
 	if ratio := tolerance / math.Abs(o.d); ratio < 1 {
 		o.step = math.Min(o.step, 2*math.Acos(1-ratio))
 	}
-	return parallel(base, o)
+	return flatten(parallel(base, o))
 }
 
 // sliverSteps is the width in lattice steps, halved, of slits and slivers that an
@@ -63,18 +63,34 @@ const (
 	sliverMitre = 60
 )
 
-// parallel draws the raw border and resolves it.
-func parallel(base plane.Region, o offsetter) plane.Region {
-	raw := make([]plane.Ring, 0, len(base))
-	for _, r := range base {
-		if o.join.limit > 0 {
-			r = dropMicroEdges(r)
+// parallel draws the raw border of islands and resolves it.
+func parallel(islands []plane.Region, o offsetter) []plane.Region {
+	var raw []plane.Ring
+	for _, island := range islands {
+		if o.d < 0 && narrow(island[0], -o.d) {
+			continue
 		}
-		if len(r) >= 3 {
-			raw = append(raw, o.ring(r))
+		for i, r := range island {
+			if o.d > 0 && i > 0 && narrow(r, o.d) {
+				continue
+			}
+			if o.join.limit > 0 {
+				r = dropMicroEdges(r)
+			}
+			if len(r) >= 3 {
+				raw = append(raw, o.ring(r))
+			}
 		}
 	}
-	return Normalize(raw, Positive)
+	return build(positive, raw, nil)
+}
+
+// narrow reports whether nothing that r encloses is farther than d from r, told
+// by its box: such an island shrinks to nothing and such a hole closes. Their
+// parallels would cross themselves almost everywhere.
+func narrow(r plane.Ring, d float64) bool {
+	size := r.Bounds().Size()
+	return math.Min(size.X, size.Y) <= 2*d
 }
 
 // dropMicroEdges takes out the far end of every edge shorter than

@@ -63,12 +63,12 @@ const (
 
 // Normalize returns the normal form of what rings enclose under rule.
 func Normalize(rings []plane.Ring, rule Rule) plane.Region {
-	in := func(w [2]int32) bool { return w[0]&1 != 0 }
+	in := odd
 	switch rule {
 	case NonZero:
 		in = func(w [2]int32) bool { return w[0] != 0 }
 	case Positive:
-		in = func(w [2]int32) bool { return w[0] > 0 }
+		in = positive
 	}
 	return flatten(build(in, rings, nil))
 }
@@ -107,8 +107,11 @@ func Xor(a, b plane.Region) plane.Region {
 // outer ring followed by its holes. Parts that touch at a single point are
 // separate islands; an island within a hole is one of its own.
 func Islands(g plane.Region) []plane.Region {
-	return build(func(w [2]int32) bool { return w[0]&1 != 0 }, g, nil)
+	return build(odd, g, nil)
 }
+
+func odd(w [2]int32) bool      { return w[0]&1 != 0 }
+func positive(w [2]int32) bool { return w[0] > 0 }
 
 // build runs the whole chain: lattice, crossings, winding numbers, rings,
 // islands. in decides from the winding numbers of both operands.

@@ -265,7 +265,7 @@ func BenchmarkCounts(b *testing.B) {
 				paths := plate(meters)
 				b.ReportAllocs()
 				for b.Loop() {
-					n := raster.NewCounts(raster.NewGrid(box, pixel, 0.3))
+					n := raster.NewCounts(raster.NewGrid(box, pixel, raster.QuietAngle(paths...)))
 					for _, p := range paths {
 						n.AddPath(p, []float64{0.42})
 					}
@@ -295,7 +295,7 @@ func BenchmarkOnePath(b *testing.B) {
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				n := raster.NewCounts(raster.NewGrid(box, 0.05, 0.3))
+				n := raster.NewCounts(raster.NewGrid(box, 0.05, raster.QuietAngle(line)))
 				n.AddPath(line, []float64{0.4})
 				if n.All().One == 0 {
 					b.Fatal("nothing drawn")
