@@ -30,8 +30,6 @@ var (
 		'X': "XFYFX+F+YFXFY-F-XFYFX", 'Y': "YFXFY-F-XFYFX+F+YFXFY"}}
 	GosperSystem = System{Axiom: 'A', Headings: 6, Draws: "AB", Rules: map[byte]string{
 		'A': "A-B--B+A++AA+B-", 'B': "+A-BB--B-A++A+B"}}
-	ArrowheadSystem = System{Axiom: 'A', Headings: 6, Draws: "AB", Rules: map[byte]string{
-		'A': "B-A-B", 'B': "A+B+A"}}
 )
 
 // node is a lattice point: steps along heading 0 and along the second basis
