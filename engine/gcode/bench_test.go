@@ -13,7 +13,7 @@ import (
 // 18,000 lines, some F words and M codes; about 29 bytes a line.
 func synthetic(n int) []byte {
 	random := rand.New(rand.NewSource(1))
-	out := make([]byte, 0, n+64)
+	out := append(make([]byte, 0, n+64), "M83\nG28\n"...)
 	line, layer := 0, 0
 	x, y := 100.0, 100.0
 	for len(out) < n {
@@ -66,6 +66,49 @@ func BenchmarkScan(b *testing.B) {
 				b.Fatal("nothing fed")
 			}
 			b.ReportMetric(float64(lines)/float64(b.N), "lines")
+		})
+	}
+}
+
+func BenchmarkInterp(b *testing.B) {
+	for _, size := range sizes {
+		data := synthetic(size * 1_000_000)
+		b.Run(fmt.Sprintf("MB=%d", size), func(b *testing.B) {
+			b.SetBytes(int64(len(data)))
+			b.ReportAllocs()
+			fed := 0.0
+			for b.Loop() {
+				s := gcode.NewScanner(data)
+				in := gcode.NewInterp(gcode.Options{})
+				for s.Next() {
+					m := in.Step(s.Line())
+					fed += m.Fed
+				}
+			}
+			if fed == 0 {
+				b.Fatal("nothing fed")
+			}
+		})
+	}
+}
+
+// BenchmarkNewlines is the floor that the others stand on: bytes.IndexByte from
+// line to line, nothing read.
+func BenchmarkNewlines(b *testing.B) {
+	for _, size := range sizes {
+		data := synthetic(size * 1_000_000)
+		b.Run(fmt.Sprintf("MB=%d", size), func(b *testing.B) {
+			b.SetBytes(int64(len(data)))
+			lines := 0
+			for b.Loop() {
+				s := gcode.NewScanner(data).Lazy()
+				for s.Next() {
+					lines++
+				}
+			}
+			if lines == 0 {
+				b.Fatal("no lines")
+			}
 		})
 	}
 }

@@ -59,6 +59,10 @@ func (l *Line) Decode() {
 	}
 }
 
+// decode is kept out of line so that Words and Decode are small enough to be
+// inlined where lines are decoded already, which is nearly always.
+//
+//go:noinline
 func (l *Line) decode() {
 	l.decoded = true
 	d := decoder{line: l, raw: l.Raw}

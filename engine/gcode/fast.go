@@ -74,23 +74,21 @@ const (
 	thenE      = ' ' | 'E'<<8
 )
 
-// fast reads the next line when it has the plain shape of a sliced file's
-// moves: G first, upper case letters, each with a plain number, words apart by
-// blanks, no N word or checksum, no letter twice, newline within the chunk. It
-// reports false, having changed nothing that the slow path does not set again,
-// for everything else.
+// Next finds the next line. False means that the chunk is used up: Push the
+// next one, or stop if it was the last.
 //
-// "G1 X… Y… E…" with numbers of the shape of short is read straight on, its
-// numbers written out here instead of called: in WebAssembly jumps and calls
-// are what costs. Everything else goes through the loop of words.
-func (s *Scanner) fast() bool {
+// A line "G1 X… Y… E…" with numbers of the shape of short is read straight on
+// here, its numbers written out instead of called: in WebAssembly jumps and
+// calls are what costs. Every other line goes through next.
+func (s *Scanner) Next() bool {
 	data, start := s.data, s.pos
-	if len(data)-start < fastLine || binary.LittleEndian.Uint32(data[start:]) != openingG1X {
-		return len(data)-start >= fastReach && data[start] == 'G' && s.words(start, 0, 0, 0)
+	if len(data)-start < fastLine || s.slowly || binary.LittleEndian.Uint32(data[start:]) != openingG1X {
+		return s.next()
 	}
 	b := data[start : start+fastLine]
 
-	x := 4 + minus(b[4])
+	signX := minus(b[4])
+	x := 4 + signX
 	w := binary.LittleEndian.Uint64(b[x:])
 	mask := marks(w)
 	point := bitOf(mask)
@@ -98,11 +96,12 @@ func (s *Scanner) fast() bool {
 	end := bitOf(mask)
 	endX := x + int(end>>3)
 	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 || binary.LittleEndian.Uint16(b[endX:]) != thenY {
-		return s.words(start, 0, 0, 0)
+		return s.next()
 	}
-	valueX := float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
+	valueX := float64(1-2*signX) * float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
 
-	y := endX + 2 + minus(b[endX+2])
+	signY := minus(b[endX+2])
+	y := endX + 2 + signY
 	w = binary.LittleEndian.Uint64(b[y:])
 	mask = marks(w)
 	point = bitOf(mask)
@@ -110,9 +109,9 @@ func (s *Scanner) fast() bool {
 	end = bitOf(mask)
 	endY := y + int(end>>3)
 	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 || binary.LittleEndian.Uint16(b[endY:]) != thenE {
-		return s.words(start, 0, 0, 0)
+		return s.next()
 	}
-	valueY := float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
+	valueY := float64(1-2*signY) * float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
 
 	e := endY + 2
 	w = binary.LittleEndian.Uint64(b[e:])
@@ -122,46 +121,58 @@ func (s *Scanner) fast() bool {
 	end = bitOf(mask)
 	endE := e + int(end>>3)
 	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 {
-		return s.words(start, 0, 0, 0)
+		return s.next()
 	}
 	valueE := float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
 
+	if b[endE] != '\n' {
+		return s.next()
+	}
+	if !s.straight {
+		s.setStraight()
+	}
 	// Field by field: a whole Word would be built aside and copied.
 	l := &s.line
-	g, wordX, wordY, wordE := &l.words[0], &l.words[1], &l.words[2], &l.words[3]
-	g.Value, g.Letter, g.Bare = 1, 'G', false
-	g.Span.Start, g.Span.End = 0, 2
-	if x != 4 {
-		valueX = -valueX
-	}
-	wordX.Value, wordX.Letter, wordX.Bare = valueX, 'X', false
-	wordX.Span.Start, wordX.Span.End = 3, int32(endX)
-	if y != endX+2 {
-		valueY = -valueY
-	}
-	wordY.Value, wordY.Letter, wordY.Bare = valueY, 'Y', false
-	wordY.Span.Start, wordY.Span.End = int32(endX+1), int32(endY)
-	wordE.Value, wordE.Letter, wordE.Bare = valueE, 'E', false
-	wordE.Span.Start, wordE.Span.End = int32(endY+1), int32(endE)
-	if b[endE] != '\n' {
-		return s.words(start+endE, 4, 1<<('G'-'A')|1<<('X'-'A')|1<<('Y'-'A')|1<<('E'-'A'), g1)
-	}
-	if l.Flags&hasText != 0 {
-		l.Name, l.Text, l.Comment = nil, nil, nil
-	}
+	wordX, wordY, wordE := &l.words[1], &l.words[2], &l.words[3]
+	wordX.Value, wordX.Span.End = valueX, int32(endX)
+	wordY.Value, wordY.Span.Start, wordY.Span.End = valueY, int32(endX+1), int32(endY)
+	wordE.Value, wordE.Span.Start, wordE.Span.End = valueE, int32(endY+1), int32(endE)
 	s.number++
 	l.Number = s.number
 	l.Offset, l.End = s.base+int64(start), s.base+int64(start+endE)+1
 	l.Raw = b[:endE:endE]
-	l.Flags, l.Trouble, l.Column, l.Code = 0, 0, 0, g1
-	l.count, l.decoded = 4, true
 	s.pos = start + endE + 1
 	return true
 }
 
-// words is the loop of fast: it goes on at byte i with n words read.
-func (s *Scanner) words(i, n int, seen uint32, code Code) bool {
+// setStraight sets all of the line that is the same for every line which Next
+// reads straight on, so that runs of them set it once.
+func (s *Scanner) setStraight() {
+	s.straight = true
+	l := &s.line
+	l.Flags, l.Trouble, l.Column, l.Code = 0, 0, 0, g1
+	l.Name, l.Text, l.Comment = nil, nil, nil
+	l.count, l.decoded, l.xye = 4, true, true
+	l.words[0] = Word{Value: 1, Letter: 'G', Span: Span{0, 2}}
+	l.words[1] = Word{Letter: 'X', Span: Span{Start: 3}}
+	l.words[2] = Word{Letter: 'Y'}
+	l.words[3] = Word{Letter: 'E'}
+}
+
+// fast reads the next line when it has the plain shape of a sliced file's
+// moves: G first, upper case letters, each with a plain number, words apart by
+// blanks, no N word or checksum, no letter twice, newline within the chunk. It
+// reports false, having changed nothing that the slow path does not set again,
+// for everything else. One loop reads letter and number together and finds the
+// newline on its way.
+func (s *Scanner) fast() bool {
 	data, start := s.data, s.pos
+	if len(data)-start < fastReach || data[start] != 'G' {
+		return false
+	}
+	i, n := start, 0
+	var seen uint32
+	var code Code
 	l := &s.line
 	limit := len(data) - fastReach
 	for {
@@ -256,15 +267,12 @@ func (s *Scanner) finish(i, n int, code Code) bool {
 	if mark >= 0 {
 		l.Comment = bytes.TrimSpace(data[mark+1 : end])
 	}
-	l.count, l.decoded = n, true
+	l.count, l.decoded, l.xye = n, true, false
 	s.pos = i + 1
 	return true
 }
 
-const (
-	g1      = Code('G')<<24 | 10
-	hasText = HasComment | FreeText | NamedCommand
-)
+const g1 = Code('G')<<24 | 10
 
 // minus returns 1 for a minus sign and 0 for anything else, without a branch:
 // signs of coordinates about the middle of a bed cannot be foreseen.

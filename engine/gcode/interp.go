@@ -43,6 +43,9 @@ type Interp struct {
 	unitsFrom int8 // units of the last F word: 0 none, 1 mm, 2 inch
 	ended     bool // M2 or M30 has run
 	move      Move // of this line
+
+	direct bool  // modes allow the short way for G1 X Y E
+	offset Place // State.Offset while direct
 }
 
 // NewInterp returns an interpreter in the state Start.
@@ -57,6 +60,7 @@ func NewInterpAt(s State, o Options) *Interp {
 	if s.Work < 0 || s.Work >= len(s.WorkShift) {
 		in.state.Work = 0
 	}
+	in.settle()
 	return in
 }
 
@@ -77,28 +81,60 @@ func (in *Interp) Findings() finding.List { return in.log.Findings() }
 
 // Step follows one line and returns what it does.
 func (in *Interp) Step(l *Line) Move {
+	if l.xye && in.direct {
+		s := &in.state
+		from := s.Position
+		x, y, e := l.words[1].Value+in.offset.X, l.words[2].Value+in.offset.Y, l.words[3].Value
+		delta, register := e, s.E+e
+		if !s.RelativeE {
+			delta, register = e-s.E, e
+		}
+		if delta > 0 && s.Retracted[s.Tool] == 0 && register <= tol.FarthestFilament &&
+			math.Abs(x) <= tol.FarthestAxis && math.Abs(y) <= tol.FarthestAxis &&
+			math.Abs(x-from.X)+math.Abs(y-from.Y) > 2*tol.StillAxis {
+			s.Position.X, s.Position.Y = x, y
+			s.Known |= 1<<AxisX | 1<<AxisY
+			s.Motion = MotionLinear
+			s.E = register
+			s.Fed += delta
+			return Move{Kind: Extrude, From: from, To: s.Position, E: delta, Fed: delta, Feed: s.Feed}
+		}
+	}
+	in.follow(l)
+	return in.move
+}
+
+// settle notes whether the modes in force allow the short way of Step.
+func (in *Interp) settle() {
+	s := &in.state
+	in.direct = !s.Inches && !s.Relative && s.RelativeE == in.eLast && s.Tool >= 0 && s.Tool < MaxTools
+	in.offset = s.Offset()
+}
+
+// follow runs a line of any shape.
+func (in *Interp) follow(l *Line) {
 	l.Decode()
 	in.line = l
 	in.move = Move{From: in.state.Position, To: in.state.Position}
 	if l.Trouble != 0 {
 		in.log.NoteLine(l)
 		if l.Trouble&(Expression|TooLong) != 0 {
-			return in.move
+			return
 		}
 	}
 	if l.count == 0 {
 		if l.Flags&NamedCommand != 0 {
 			in.named(l)
 		}
-		return in.move
+		return
 	}
 	words := l.words[:l.count]
 	if (l.Code == g1 || l.Code == G(0)) && words[0].Letter == 'G' && in.plain(words[1:], l.Code) {
-		return in.move
+		return
 	}
 	in.commands(words)
 	in.machine = false
-	return in.move
+	in.settle()
 }
 
 // plain runs a G0 or G1 whose other words are X, Y, Z, E and F, which is nearly

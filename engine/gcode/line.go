@@ -131,12 +131,15 @@ type Line struct {
 	words   [MaxWords]Word
 	count   int
 	decoded bool
+	xye     bool // the words are G1, X, Y, E, and nothing else is on the line
 }
 
 // Words returns the words in the order written, without N and checksum. The
 // slice is valid until the scanner's next line.
 func (l *Line) Words() []Word {
-	l.Decode()
+	if !l.decoded {
+		l.decode()
+	}
 	return l.words[:l.count]
 }
 

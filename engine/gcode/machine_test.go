@@ -1,7 +1,9 @@
 package gcode_test
 
 import (
+	"fmt"
 	"math"
+	"math/rand"
 	"strings"
 	"testing"
 
@@ -247,4 +249,40 @@ func TestFlattenedArcsStayWithinTheirTolerance(t *testing.T) {
 	}
 	line := gcode.Move{To: gcode.Place{X: 3}}
 	assert.Equal(t, []plane.Point{{X: 3}}, gcode.AppendArc(nil, line, 0.01))
+}
+
+// TestShortWayEqualsLongWay follows the same moves written so that the reader
+// knows their shape, and so that it does not.
+func TestShortWayEqualsLongWay(t *testing.T) {
+	random := rand.New(rand.NewSource(21))
+	for round := range 40 {
+		var plain, padded strings.Builder
+		for range 200 {
+			line := ""
+			switch random.Intn(14) {
+			case 0:
+				line = "G1 E-0.8"
+			case 1:
+				line = "G1 E0.8"
+			case 2:
+				line = []string{"M82", "M83", "G91", "G90", "G20", "G21", "T1", "T0", "T20", "G92 X5", "G92 E0", "G55"}[random.Intn(12)]
+			case 3:
+				line = fmt.Sprintf("G0 Z%.3f F%d", random.Float64()*5, random.Intn(3000))
+			default:
+				line = fmt.Sprintf("G1 X%.3f Y%.3f E%.5f", random.Float64()*200-100, random.Float64()*3, random.Float64()*3)
+			}
+			plain.WriteString(line + "\n")
+			padded.WriteString("  " + line + "\n") // an indent leads past the short way
+		}
+		plain.WriteString(strings.Repeat(" ", 64))
+		a, inA := run(t, plain.String())
+		b, inB := run(t, padded.String())
+		for i := range b {
+			require.Equal(t, b[i], a[i], "round %d, line %d", round, i+1)
+		}
+		one, other := inA.State(), inB.State()
+		require.Empty(t, one.Diff(&other))
+		require.Equal(t, other.Fed, one.Fed)
+		require.Equal(t, codes(inB), codes(inA))
+	}
 }

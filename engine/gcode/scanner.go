@@ -21,8 +21,11 @@ type Scanner struct {
 	carryTail   byte  // its last byte so far
 
 	raw    bool // words are left undecoded until asked for
-	number int
-	line   Line
+	slowly bool // raw or carrying: the fast path must not be taken
+
+	straight bool // the line is set for what Next reads straight on
+	number   int
+	line     Line
 }
 
 // NewScanner returns a scanner over the whole of data, which it does not copy.
@@ -45,7 +48,7 @@ func NewScannerAt(data []byte, offset int64, number int, last bool) *Scanner {
 // Line.Decode (or Line.Words) is called, for readers that look into few lines.
 // It returns s.
 func (s *Scanner) Lazy() *Scanner {
-	s.raw = true
+	s.raw, s.slowly = true, true
 	return s
 }
 
@@ -69,10 +72,10 @@ func (s *Scanner) Offset() int64 {
 // Line returns the line found by Next, valid until the next call.
 func (s *Scanner) Line() *Line { return &s.line }
 
-// Next finds the next line. False means that the chunk is used up: Push the
-// next one, or stop if it was the last.
-func (s *Scanner) Next() bool {
-	if !s.carrying && !s.raw && s.fast() {
+// next finds the next line of any shape.
+func (s *Scanner) next() bool {
+	s.straight = false
+	if !s.slowly && s.fast() {
 		return true
 	}
 	rest := s.data[s.pos:]
@@ -92,7 +95,7 @@ func (s *Scanner) Next() bool {
 		s.give(rest[:min(len(rest), MaxLineBytes+1)], int64(len(rest)), false, offset, offset+int64(len(rest)))
 		s.line.Flags |= NoNewline
 	default:
-		s.carrying, s.carryOffset, s.carryLength = true, offset, 0
+		s.carrying, s.slowly, s.carryOffset, s.carryLength = true, true, offset, 0
 		s.carry = s.carry[:0]
 		s.keep(rest)
 		s.pos = len(s.data)
@@ -121,7 +124,7 @@ func (s *Scanner) nextCarried(rest []byte, end int) bool {
 		s.pos = len(s.data)
 		return false
 	}
-	s.carrying = false
+	s.carrying, s.slowly = false, s.raw
 	if !s.raw {
 		s.line.Decode()
 	}
@@ -150,7 +153,7 @@ func (s *Scanner) give(raw []byte, length int64, carriageReturn bool, offset, en
 	l.Number, l.Offset, l.End = s.number, offset, end
 	l.Flags, l.Trouble, l.Column, l.Code = 0, 0, 0, 0
 	l.Name, l.Text, l.Comment = nil, nil, nil
-	l.count, l.decoded = 0, false
+	l.count, l.decoded, l.xye = 0, false, false
 	if carriageReturn {
 		l.Flags |= CarriageReturn
 		length--
