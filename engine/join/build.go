@@ -282,7 +282,7 @@ func (b *block) opens(l Layer) {
 	for _, op := range l.Operations {
 		counts[op.Role]++
 	}
-	b.comment(fmt.Sprintf(OpeningComment[2:]+"; %d beads, %d kept strokes, %d prime lines at Z %s mm",
+	b.comment(fmt.Sprintf(OpeningComment[2:]+"; beads %d, kept strokes %d, prime lines %d, Z %s mm",
 		counts[Pattern], counts[Kept], counts[Prime], plainNumber(l.ZMM, 3)))
 	for _, s := range b.Say {
 		b.comment("sheenlay: " + s)
@@ -320,6 +320,7 @@ func (b *block) keeps(list []command) {
 		b.command(c.text)
 	}
 	b.units(false)
+	b.feed = -1 // a command may have left another speed
 }
 
 // units brings inches or millimetres into force.
@@ -427,4 +428,5 @@ func (b *block) pause(l Layer) {
 		b.command(c)
 	}
 	b.comment("sheenlay: pause ends")
+	b.feed = -1 // the machine's own moves may have left another speed
 }

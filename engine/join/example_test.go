@@ -34,7 +34,7 @@ func Example() {
 	}
 	// Output:
 	// findings: 0
-	// ; sheenlay: new face begins; 1 beads, 0 kept strokes, 0 prime lines at Z 0.2 mm
+	// ; sheenlay: new face begins; beads 1, kept strokes 0, prime lines 0, Z 0.2 mm
 	// ; sheenlay: two strokes
 	// ; sheenlay: retraction 0.8 mm by E, lift 0.3 mm, travel 7200 mm/min
 	// ;LAYER:0
