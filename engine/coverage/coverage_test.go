@@ -303,3 +303,29 @@ func BenchmarkMeasure(b *testing.B) {
 		})
 	}
 }
+
+// TestAnythingIsAnswered measures random strands on random faces: no panic, and
+// figures that add up.
+func TestAnythingIsAnswered(t *testing.T) {
+	for k := range 60 {
+		rng := rand.New(rand.NewPCG(71, uint64(k)))
+		job := coverage.Job{Face: bar(0, 0, 5+20*rng.Float64(), 5+20*rng.Float64()), LineMM: 0.2 + rng.Float64()}
+		for range rng.IntN(20) {
+			s := strand.Strand{}
+			at := plane.Point{X: 30 * rng.Float64(), Y: 30 * rng.Float64()}
+			for range rng.IntN(12) {
+				s.Points = append(s.Points, at)
+				s.Width = append(s.Width, rng.Float64()-0.1)
+				at = at.Add(plane.Point{X: 10*rng.Float64() - 5, Y: 10*rng.Float64() - 5}.Mul(float64(rng.IntN(3))))
+			}
+			if len(s.Width) > 0 {
+				s.Width = s.Width[1:]
+			}
+			job.Strands = append(job.Strands, s)
+		}
+		r := measure(job)
+		require.GreaterOrEqual(t, r.Covered.Percent, 0.0)
+		require.LessOrEqual(t, r.Covered.Percent+r.Open.Percent, 100.5, "case %d", k)
+		require.LessOrEqual(t, r.Double.MM2, r.Covered.MM2)
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -109,6 +110,7 @@ func TestBadInput(t *testing.T) {
 		{"gaps larger than a line", layer(append([]deposit.Stroke{ring(width, box(0.225, 0.225, 29.775, 19.775))}, rows(0.3, 0.3, 29.7, 19.7, 3)...)...), 600, 1, "footprint-gaps"},
 		{"no walls", layer(rows(0, 0, 30, 20, pitch)...), 600, 1, "footprint-no-walls"},
 		{"widths differ", layer(thick...), 0, 2, "footprint-widths-vary"},
+		{"stray coordinate", layer(append(plate(0, 0, 30, 20), stroke(width, plane.Point{X: 1e6, Y: 1e6}, plane.Point{X: 1e6 + 5, Y: 1e6}))...), 0, 0, "footprint-too-wide"},
 		{"broken strokes", layer(broken...), 600, 1, "footprint-broken-stroke"},
 		{"300 islands", layer(many...), 300 * 64, 300, ""},
 	} {
@@ -501,5 +503,36 @@ func TestWordsOfComments(t *testing.T) {
 		got := read(l)
 		assert.Equal(t, want, got.Strokes[len(l.Strokes)-1].Class, label)
 		assert.Equal(t, 0.95, got.Strokes[len(l.Strokes)-1].Confidence, label)
+	}
+}
+
+// TestAnythingIsAnswered reads layers of random strokes: no panic, and either a
+// region in order or a finding that stops.
+func TestAnythingIsAnswered(t *testing.T) {
+	for k := range 150 {
+		rng := rand.New(rand.NewPCG(61, uint64(k)))
+		l := deposit.Layer{Height: []float64{0, 0.2, 0.3, -1, math.NaN()}[rng.IntN(5)]}
+		for range rng.IntN(30) {
+			var points []plane.Point
+			at := plane.Point{X: 50 * rng.Float64(), Y: 50 * rng.Float64()}
+			for range rng.IntN(20) {
+				points = append(points, at)
+				at = at.Add(plane.Point{X: 10*rng.Float64() - 5, Y: 10*rng.Float64() - 5}.Mul(float64(rng.IntN(3))))
+			}
+			if len(points) > 2 && rng.IntN(2) == 0 {
+				points = append(points, points[0])
+			}
+			s := stroke(0.2+rng.Float64(), points...)
+			s.Label = []string{"", "wall", "fill", "x", "Brim"}[rng.IntN(5)]
+			l.Strokes = append(l.Strokes, s)
+		}
+		got := read(l)
+		if len(got.Region) == 0 {
+			require.Equal(t, finding.Stop, got.Findings.Worst(), "case %d", k)
+			continue
+		}
+		require.Greater(t, got.Region.Area(), 0.0, "case %d", k)
+		got.InsideKeptWalls(2, 0.15)
+		got.Margin(3)
 	}
 }

@@ -90,8 +90,7 @@ func Of(ctx context.Context, layer deposit.Layer, o Options) Footprint {
 		return f
 	}
 	w.findLoops()
-	w.drawAll()
-	if w.cancelled(ctx) {
+	if !w.drawAll() || w.cancelled(ctx) {
 		return f
 	}
 	w.classify()
@@ -171,6 +170,16 @@ func (w *work) usable() bool {
 			Place:  &finding.Place{File: "piece", Line: w.Strokes[bad].FirstLine, Layer: w.layer}})
 	}
 	return true
+}
+
+// somewhere returns a place to show for what concerns the whole layer.
+func (w *work) somewhere() plane.Point {
+	for i, ok := range w.drawable {
+		if ok {
+			return w.Strokes[i].Points[0]
+		}
+	}
+	return plane.Point{}
 }
 
 // InsideKeptWalls returns the face for the pattern: the footprint inside its k

@@ -1,6 +1,7 @@
 package footprint
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -85,8 +86,8 @@ func piece(c deposit.Class) bool {
 }
 
 // drawAll draws every bead that may belong to the piece and finds what hangs
-// together.
-func (w *work) drawAll() {
+// together. It reports false where the piece is too wide to be drawn finely.
+func (w *work) drawAll() bool {
 	box := plane.EmptyBox()
 	var lines [][]plane.Point
 	for i, s := range w.Strokes {
@@ -96,6 +97,12 @@ func (w *work) drawAll() {
 		}
 	}
 	grid := raster.NewGrid(box, w.LineWidthMM*tol.FootprintPixelShare, raster.QuietAngle(lines...))
+	if grid.Pixel > tol.FootprintCoarsest*w.LineWidthMM {
+		size := box.Size()
+		w.refuse("footprint-too-wide", fmt.Sprintf("The first layer spans %.0f × %.0f mm.", size.X, size.Y),
+			"Check the file for a stray coordinate, or whether it is in inches.")
+		return false
+	}
 	w.counts = raster.NewCounts(grid)
 	for i, s := range w.Strokes {
 		if w.drawable[i] && piece(s.Class) {
@@ -126,6 +133,7 @@ func (w *work) drawAll() {
 	for i := range w.patches {
 		w.nest(&w.patches[i])
 	}
+	return true
 }
 
 // addToPatch enters stroke i into the patch under its first segment.

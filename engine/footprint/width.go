@@ -76,7 +76,7 @@ func (w *work) readBead(filament float64) bool {
 		w.Section, w.LineWidthMM = sectionOf(area, w.HeightMM)
 		if spacing > 0 && math.Abs(math.Log(w.PitchMM/spacing)) > math.Log(1.4) {
 			w.caution("footprint-flow", fmt.Sprintf("The filament fed makes lines %.2f mm wide, but lines lie %.2f mm apart.", w.PitchMM, spacing),
-				"Check the filament diameter, or whether the first layer's lines leave gaps.", w.Strokes[0].Points[0], w.PitchMM/spacing, "ratio")
+				"Check the filament diameter, or whether the first layer's lines leave gaps.", w.somewhere(), w.PitchMM/spacing, "ratio")
 		}
 	} else if spacing > 0 {
 		w.PitchMM, w.LineWidthMM, w.Section = spacing, spacing, bead.Rectangle
@@ -152,6 +152,6 @@ func (w *work) strokeWidths() {
 	}
 	if total > 0 && differ/total > 0.1 {
 		w.caution("footprint-widths-vary", fmt.Sprintf("Lines differ in width: %.0f %% of their length is not %.2f mm wide.", 100*differ/total, w.LineWidthMM),
-			"Look at the outline before you use it.", w.Strokes[0].Points[0], 100*differ/total, "%")
+			"Look at the outline before you use it.", w.somewhere(), 100*differ/total, "%")
 	}
 }

@@ -6,6 +6,11 @@ package tol
 // User: footprint.
 const FootprintPixelShare = 0.125
 
+// FootprintCoarsest is the largest pixel, as a share of the line width, with which
+// a footprint is still read. Reason: the places asked lie a quarter of a line
+// beyond a bead; reached by a piece more than about a metre wide. User: footprint.
+const FootprintCoarsest = 0.35
+
 // FootprintClosePixelShare is the finer pixel, as a share of the line width,
 // where an outline must be taken from beads because there are no walls. Reason:
 // the outline then lies within 0.75 pixel, 0.04 mm, of the beads' border. User:
