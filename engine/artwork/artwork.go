@@ -124,7 +124,7 @@ func read(ctx context.Context, in Input, placed plane.Affine, found *finding.Lis
 	case "picture":
 		return pictured(ctx, in, found)
 	case "lettering":
-		return lettered(in, found)
+		return lettered(ctx, in, found)
 	}
 	return source{}, finding.Finding{Code: "artwork-kind", Level: finding.Stop,
 		Text: fmt.Sprintf("There is no artwork of the kind %q.", in.Art.Kind), Place: &finding.Place{File: "job", Element: "art.kind"}}
