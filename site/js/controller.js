@@ -141,11 +141,7 @@ export function createController(engine, document) {
   async function finished({ report, coarse: isCoarse }) {
     coarse = isCoarse;
     act('report', { report });
-    if (bench.hasShader) {
-      const map = await pictures.lay(isCoarse ? 480 : Math.min(1400, bench.mapSize));
-      if (map) bench.setMap(map);
-    }
-    bench.refresh();
+    await bench.renew(isCoarse);
     if (!isCoarse) act('run', { run: { phase: 'idle', share: 1, stage: '' } });
     else act('run', { run: { phase: 'laying', stage: 'A first glimpse', share: 0 } });
   }
@@ -277,7 +273,7 @@ export function createController(engine, document) {
 
 /** Reports whether the piece waits for its first layer to be chosen. */
 function needsChoice(state) {
-  return state.piece?.report.boundaries?.needsChoice === true && !choiceOf(jobOf(state));
+  return state.piece?.report.boundaries?.needsChoice === true && !choiceOf(jobOf(state))?.firstLine;
 }
 
 /** The card that holds a field. */

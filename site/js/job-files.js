@@ -2,7 +2,7 @@
 
 import { offer } from './offer.js';
 import { asFinding } from './state/finding.js';
-import { valueAt } from './state/job-path.js';
+import { valueAt, withValue } from './state/job-path.js';
 import { ART } from './state/paths.js';
 import { fieldAt, fieldsOf, inWords, readOf, standing } from './state/schema.js';
 import { jobOf } from './state/state.js';
@@ -42,7 +42,7 @@ export async function openJobFile(wiring, file) {
     const bad = checked.findings?.find((one) => one.level === 'stop');
     if (bad) throw bad;
     const { piece, ...rest } = job;
-    await takeOver(wiring, `The job in ${file.name}`, rest, changesTo(wiring, rest), `open ${file.name}`);
+    await takeOver(wiring, `The job in ${file.name}`, rest, `open ${file.name}`);
     if (piece?.file && piece.file !== wiring.store.get().piece?.name) wiring.toast({ text: `This job belongs to ${piece.file}. Drop that file to go on with it.` });
   } catch (error) {
     wiring.trouble(asFinding(error));
@@ -80,7 +80,7 @@ export async function openLink(wiring, text) {
     const answer = await wiring.engine.linkDecode(fragment.trim());
     const bad = answer.findings?.find((one) => one.level === 'stop');
     if (bad) throw bad;
-    await takeOver(wiring, 'What this link would set', answer.job, changesTo(wiring, answer.job), 'take over a link');
+    await takeOver(wiring, 'What this link would set', withChanges(wiring, answer.changes), 'take over a link');
   } catch (error) {
     wiring.trouble(asFinding(error));
   }
@@ -99,7 +99,7 @@ export function keepCopy(wiring) {
   link.remove();
 }
 
-async function takeOver(wiring, title, job, changes, label) {
+async function takeOver(wiring, title, job, label) {
   const { store, document } = wiring;
   const fields = store.get().schema.fields;
   const words = {
@@ -110,10 +110,15 @@ async function takeOver(wiring, title, job, changes, label) {
       return field ? inWords(field, value) : String(value ?? 'not set');
     },
   };
-  if (!(await showChanges(document, title, changes, words))) return;
+  if (!(await showChanges(document, title, changesTo(wiring, job), words))) return;
   const { piece, ...own } = job;
   store.act('job', { job: { ...own, ...(jobOf(store.get()).piece ? { piece: jobOf(store.get()).piece } : {}) }, label });
   wiring.toast({ text: 'Taken over.', undo: true });
+}
+
+/** An empty job with what a link sets. */
+function withChanges(wiring, changes) {
+  return changes.reduce((job, change) => withValue(job, change.path ?? change.field, change.to), {});
 }
 
 /** The fields in which another job differs from the present one. */

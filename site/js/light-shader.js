@@ -70,7 +70,9 @@ vec4 one(ivec2 at, vec2 place) {
   if (at.x < 0 || at.y < 0 || at.x > last.x || at.y > last.y) return vec4(0.0);
   vec4 texel = texelFetch(lay, at, 0);
   if (texel.b == 0.0) return vec4(0.0);
-  return vec4(encoded(shade(texel, place)), 1.0);
+  // Off the face only what is covered shows; on it a gap stays dark.
+  float shown = texel.a > 0.5 ? 1.0 : texel.b;
+  return vec4(encoded(shade(texel, place)) * shown, shown);
 }
 
 void main() {

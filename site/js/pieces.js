@@ -70,12 +70,21 @@ export function createPieces(engine, store) {
   };
 }
 
-/** The lines that the person chose for the first layer, or null. */
+/** Layers that the engine reads of every piece without being asked. */
+const LAYERS_AT_ONCE = 3;
+
+/**
+ * What the engine must be told when it opens the piece: the lines that the
+ * person chose for the first layer, more layers than usual; or null.
+ */
 export function choiceOf(job) {
-  const { firstLine, nextLine } = job.piece ?? {};
-  return firstLine > 0 && nextLine > firstLine ? { firstLine, nextLine } : null;
+  const { firstLine = 0, nextLine = 0 } = job.piece ?? {};
+  const layers = job.layers?.count ?? 1;
+  const lines = firstLine > 0 && nextLine > firstLine;
+  if (!lines && layers <= LAYERS_AT_ONCE) return null;
+  return { firstLine: lines ? firstLine : 0, nextLine: lines ? nextLine : 0, layers };
 }
 
 function signed(key, choice) {
-  return choice ? `${key}:${choice.firstLine}-${choice.nextLine}` : key;
+  return choice ? `${key}:${choice.firstLine}-${choice.nextLine}-${choice.layers}` : key;
 }

@@ -45,10 +45,9 @@ export function artWords(job, schema, at) {
   const maker = schema?.generators?.find((one) => one.id === at(ART.generator)) ?? schema?.generators?.[0];
   if (!maker) return 'a pattern';
   const first = maker.params?.find((param) => param.unit === 'mm');
-  const name = maker.name.charAt(0).toLowerCase() + maker.name.slice(1);
-  if (!first) return name;
-  const size = valueAt(job, `${ART.params}.${first.key}`) ?? first.default;
-  return `${name}, ${plain(size, 2)} mm`;
+  const name = /['’]s /.test(maker.name) ? maker.name : maker.name.charAt(0).toLowerCase() + maker.name.slice(1);
+  const size = first ? valueAt(job, `${ART.params}.${first.key}`) ?? first.default : 0;
+  return size === 0 ? name : `${name}, ${plain(size, 2)} mm`;
 }
 
 /** Where the pattern lies. */

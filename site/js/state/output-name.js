@@ -1,9 +1,9 @@
 // The name of the finished file: the source's with a suffix, never the
 // source's own.
 
-const SUFFIX = '-sheen';
+const SUFFIX = '-sheenlay';
 
-/** "tile.gcode" -> "tile-sheen.gcode"; a packed source comes out unpacked. */
+/** "tile.gcode" -> "tile-sheenlay.gcode"; a packed source comes out unpacked. */
 export function outputName(source, given = '') {
   const unpacked = source.replace(/\.gz$/i, '');
   const end = /\.[^.\\/]+$/.exec(unpacked)?.[0] ?? '.gcode';

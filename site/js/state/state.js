@@ -21,7 +21,7 @@ export function initial(habits = {}) {
     look: {
       kind: 'light', below: true,
       surface: habits.surface ?? null, colour: habits.colour ?? '#3d62b5',
-      azimuth: 118, tilt: 22, turning: false,
+      azimuth: 102, tilt: 16, turning: false,
       upTo: 1, playing: false,
       old: true, fresh: true, covered: true,
     },

@@ -26,7 +26,7 @@ export function verdict(report) {
     caution: `Ready, with ${some(found.caution, 'caution')}.`,
     ready: 'Ready.',
   }[level];
-  return { level, lead, rest: level === 'stop' ? '' : report.sentence?.replace(/^Ready\.\s*/, '') || figuresLine(report.figures ?? {}) };
+  return { level, lead, rest: level === 'stop' ? '' : report.sentence?.replace(/^Ready[^.]*\.\s*/, '') || figuresLine(report.figures ?? {}) };
 }
 
 /** The figures that decide, in one line. */
@@ -48,10 +48,9 @@ export function faceWords(piece, report) {
   const words = [`A face of ${(x1 - x0).toFixed(1)} by ${(y1 - y0).toFixed(1)} mm with ${some(face.islands?.length ?? 1, 'island')}.`];
   if (!report) return words[0];
   words.push(figuresLine(report.figures ?? {}));
-  const kinds = new Map();
-  for (const zone of report.zones ?? []) if (!kinds.has(zone.kind)) kinds.set(zone.kind, zone);
-  const lays = [...kinds.values()].slice(0, 12).map((zone) => `${zone.name || `kind ${zone.kind + 1}`} ${zone.layDeg === null || zone.layDeg === undefined ? 'along a field' : `at ${Math.round(zone.layDeg)}°`}`);
-  if (lays.length > 0) words.push(`${some(report.zones.length, 'zone')} of ${some(kinds.size, 'kind')}: ${lays.join(', ')}.`);
+  const kinds = report.zones ?? [];
+  const lays = kinds.slice(0, 12).map((kind) => `${kind.name || `kind ${kind.kind + 1}`} ${kind.field ? 'along a field' : `at ${Math.round(kind.layDeg)}°`}`);
+  if (lays.length > 0) words.push(`${some(kinds.length, 'kind of zone', 'kinds of zones')}: ${lays.join(', ')}.`);
   const found = tally(report.findings ?? []);
   words.push(`${some(found.stop, 'stop')}, ${some(found.caution, 'caution')}, ${some(found.note, 'note')}.`);
   return words.filter(Boolean).join(' ');

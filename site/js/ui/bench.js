@@ -18,6 +18,8 @@ import { createPlacing } from './placing.js';
 const SPARE_BOX = [0, 0, 100, 100];
 const LAMP_STEP = 5;
 const MARGIN = 0.1;
+const COARSE_PX = 480;
+const FINE_PX = 1200;
 
 /**
  * Builds the bench in `root`. `use` gives: act(type, action), changing(on),
@@ -51,6 +53,9 @@ export function createBench(root, store, use) {
   let dirty = false;
   let touched = false;
   let covered = null;
+  let mapPx = 0;
+  let mapAsked = false;
+  let finer = 0;
 
   const faceBox = () => store.get().piece?.report.footprint?.bounds ?? SPARE_BOX;
 
@@ -90,6 +95,29 @@ export function createBench(root, store, use) {
     touched = true;
     paintSoon();
     askSoon();
+    clearTimeout(finer);
+    finer = setTimeout(() => {
+      if (store.get().look.kind === 'light' && mapPx > 0) askMap();
+    }, 250);
+  }
+
+  /**
+   * The lay map, as fine as the view needs it. Coarser than needed only while
+   * something is dragged.
+   */
+  async function askMap(most = 0) {
+    if (!light || mapAsked) return;
+    const [x0, y0, x1, y1] = faceBox();
+    const need = Math.ceil((Math.max(x1 - x0, y1 - y0) + 4) * view.scale * ratio);
+    const wanted = most || Math.min(light.largest, Math.max(FINE_PX, need));
+    if (wanted < mapPx * 1.25) return;
+    mapAsked = true;
+    const map = await use.pictures.lay(wanted);
+    mapAsked = false;
+    if (!map || !store.get().report?.figures) return;
+    mapPx = wanted;
+    light.setMap(map);
+    paintSoon();
   }
 
   /** Bitmaps of the engine, one at a time; the newest wish wins. */
@@ -97,7 +125,7 @@ export function createBench(root, store, use) {
   let again = false;
   async function askSoon() {
     const { look } = store.get();
-    if (!store.get().report || (look.kind === 'light' && light)) return;
+    if (!store.get().report?.figures || (look.kind === 'light' && light)) return;
     if (asking) {
       again = true;
       return;
@@ -105,7 +133,7 @@ export function createBench(root, store, use) {
     asking = true;
     const box = seen(view);
     const size = { width: Math.round(view.width * ratio), height: Math.round(view.height * ratio) };
-    const answer = await use.pictures.flat(look, box, size, sceneOf(look, store.get().schema?.surfaces, faceBox()), ratio);
+    const answer = await use.pictures.flat(look, box, size, sceneOf(look, store.get().schema?.surfaces, faceBox()));
     asking = false;
     if (answer) {
       flat.setBitmap(answer, answer.box ?? box);
@@ -206,18 +234,21 @@ export function createBench(root, store, use) {
 
   return {
     element: root,
-    hasShader: light !== null,
-    mapSize: light?.largest ?? 1024,
     zoomBy,
     showAll,
-    repaint: paintSoon,
-    refresh: askSoon,
     toPixels: (at) => toScreen(view, at[0], at[1]),
 
-    /** A new lay map for the shader. */
-    setMap(map) {
-      light?.setMap(map);
-      paintSoon();
+    /** The engine has laid anew (or nothing at all): pictures are outdated. */
+    async renew(coarse) {
+      if (!store.get().report?.figures) {
+        light?.setMap(null);
+        flat.setBitmap(null);
+        paintSoon();
+        return;
+      }
+      mapPx = 0;
+      await askMap(coarse ? COARSE_PX : 0);
+      askSoon();
     },
 
     /** A card covers the pixels from left to right, or nothing does (null). */

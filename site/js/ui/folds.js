@@ -54,18 +54,11 @@ function figures(values) {
 }
 
 function zones(wiring, list) {
-  const kinds = new Map();
-  for (const zone of list) {
-    const one = kinds.get(zone.kind) ?? { ...zone, areaMM2: 0, parts: 0 };
-    one.areaMM2 += zone.areaMM2;
-    one.parts += 1;
-    kinds.set(zone.kind, one);
-  }
-  return table(['Kind', 'Lay', 'Area', ''], [...kinds.values()].slice(0, 60).map((zone) => [
+  return table(['Kind', 'Lay', 'Zones', ''], list.slice(0, 60).map((zone) => [
     zone.name || `kind ${zone.kind + 1}`,
-    zone.layDeg === null || zone.layDeg === undefined ? 'a field' : `${plain(zone.layDeg, 1)}°${zone.pinned ? ', pinned' : ''}`,
-    `${plain(zone.areaMM2, 0)} mm²`,
-    h('button', { type: 'button', class: 'bare', 'aria-label': `Set the lay of ${zone.name || `kind ${zone.kind + 1}`}`, on: { click: () => wiring.dialZone(zone) } }, 'Set'),
+    zone.field ? 'follows a field' : `${plain(zone.layDeg, 1)}°${zone.pinned ? ', pinned' : ''}`,
+    count(zone.zones ?? 1),
+    zone.field ? '' : h('button', { type: 'button', class: 'bare', 'aria-label': `Set the lay of ${zone.name || `kind ${zone.kind + 1}`}`, on: { click: () => wiring.dialZone(zone) } }, 'Set'),
   ]));
 }
 

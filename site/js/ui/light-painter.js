@@ -28,7 +28,7 @@ export function lightPainter(canvas) {
 
   return {
     /** The widest lay map that this device takes, in pixels. */
-    largest: Math.min(2048, gl.getParameter(gl.MAX_TEXTURE_SIZE)),
+    largest: Math.min(4096, gl.getParameter(gl.MAX_TEXTURE_SIZE)),
 
     /** Takes a new lay map {width, height, box, pixels}; null clears. */
     setMap(next) {

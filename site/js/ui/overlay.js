@@ -115,10 +115,12 @@ function placeParts(view, at) {
 function ruleParts(view) {
   const mm = ruleLength(view);
   const px = mm * view.scale;
+  const words = `${plain(mm, 2)} mm`;
   const y = view.height - 16;
   const x = 16;
   return [
+    s('rect', { class: 'scale-back', x: x - 8, y: y - 10, width: px + 24 + 6.4 * words.length, height: 20, rx: 3 }),
     s('path', { class: 'scale-rule', d: `M${x} ${y - 5}v10M${x} ${y}h${px}m0 -5v10` }),
-    s('text', { class: 'scale-text', x: x + px + 8, y: y + 4, text: `${plain(mm, 2)} mm` }),
+    s('text', { class: 'scale-text', x: x + px + 8, y: y + 4, text: words }),
   ];
 }

@@ -13,6 +13,8 @@ const THUMB = { width: 120, height: 90 };
 const LIVE = { width: 360, height: 270 };
 const DOORS = { lines: ['.svg', 'Choose an SVG of lines…', 'Its strokes are laid exactly as drawn, as the middle of the bead. Or drop the file anywhere.'], shapes: ['.svg', 'Choose an SVG of shapes…', 'Each filled shape becomes a zone with a direction of its own; shapes of one colour share it.'], picture: ['image/png,image/jpeg', 'Choose a picture…', 'Its tones become zones: dark, middle and light each get a direction.'] };
 
+const thumbs = new Map();
+
 /** Builds the card's own part, above the schema's fields. */
 export function createPatternCard(wiring) {
   const { store } = wiring;
@@ -40,7 +42,21 @@ export function createPatternCard(wiring) {
     const button = h('button', { type: 'button', class: 'pattern', 'aria-pressed': 'false', on: { click: () => choose(maker) } }, canvas, h('span', { text: maker.name }));
     buttons.set(maker.id, button);
     family.append(button);
-    wiring.pictures.thumb(maker.id, {}, THUMB.width, THUMB.height).then((picture) => put(canvas, picture));
+  }
+  drawThumbs();
+
+  /** One at a time, so that laying never waits behind the whole family. */
+  async function drawThumbs() {
+    const { look, schema } = store.get();
+    for (const maker of schema.generators) {
+      const key = `${maker.id} ${look.surface} ${look.colour}`;
+      if (!thumbs.has(key)) {
+        const picture = await wiring.pictures.thumb(maker.id, {}, 1, THUMB.width, THUMB.height, look);
+        if (picture) thumbs.set(key, picture);
+      }
+      put(buttons.get(maker.id).firstChild, thumbs.get(key));
+      await new Promise((done) => setTimeout(done));
+    }
   }
 
   function offered() {
@@ -74,7 +90,8 @@ export function createPatternCard(wiring) {
     about.textContent = maker.about ?? '';
     boxes = maker.params.map((param) => {
       const path = `${ART.params}.${param.key}`;
-      const box = numberBox({ ...param, path }, (value, gesture) => store.act('edit', { path, value, label: param.label.toLowerCase(), gesture }));
+      const change = (value, gesture = null) => store.act('edit', { path, value, label: param.label.toLowerCase(), gesture });
+      const box = param.choices?.length ? choiceBox(param, change) : numberBox({ ...param, path, kind: param.whole ? 'whole' : 'number' }, change);
       const reset = signButton('reset', `Reset ${param.label.toLowerCase()}`, () => store.act('edit', { path, value: undefined, label: param.label.toLowerCase() }), { quiet: true, class: 'bare field-reset' });
       return { path, param, box, reset, row: h('div', { class: 'field' }, h('span', { text: param.label }), box.element, reset, param.doc ? h('p', { class: 'field-doc', text: param.doc }) : null) };
     });
@@ -114,9 +131,15 @@ export function createPatternCard(wiring) {
     if (wanted === liveFor) return;
     liveFor = wanted;
     live.setAttribute('aria-label', `${maker.name} as it will be laid`);
-    const picture = await wiring.pictures.thumb(maker.id, maker.random ? { ...params, seed } : params, LIVE.width, LIVE.height);
+    const picture = await wiring.pictures.thumb(maker.id, params, seed, LIVE.width, LIVE.height, store.get().look);
     if (wanted === liveFor) put(live, picture);
   }
+}
+
+/** A parameter that counts through named choices. */
+function choiceBox(param, change) {
+  const select = h('select', { 'aria-label': param.label, on: { change: () => change(select.selectedIndex) } }, param.choices.map((text) => h('option', { text })));
+  return { element: select, set: (value) => { select.selectedIndex = value; } };
 }
 
 function put(canvas, picture) {

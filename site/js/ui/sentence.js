@@ -25,7 +25,9 @@ export function createSentence(root, store, open) {
     /** The element of a section's part, for the card to open under. */
     anchor: (section) => clauses.get(section) ?? text,
 
+    /** Until the engine has spoken, the page's own first sentence stands. */
     update(state, before) {
+      if (!state.schema || !state.piece) return;
       const changed = state.schema !== before.schema || state.piece !== before.piece || jobOf(state) !== jobOf(before);
       if (changed || clauses.size === 0) {
         const tokens = sentence({ job: jobOf(state), schema: state.schema, piece: state.piece });

@@ -3,6 +3,7 @@
 
 import { offer } from '../offer.js';
 import { asFinding } from '../state/finding.js';
+import { jobOf } from '../state/state.js';
 import { outputName } from '../state/output-name.js';
 
 const TURN_MS = 6000;
@@ -66,8 +67,9 @@ export async function saveFilm(wiring) {
 /** Offers the print sheet. */
 export async function saveSheet(wiring, format, paper) {
   try {
-    const answer = await wiring.engine.sheet({ format, paper });
-    const bytes = answer.buffers?.[0] ?? answer.bytes ?? answer;
+    const { text = '' } = await wiring.engine.linkEncode(jobOf(wiring.store.get())).catch(() => ({}));
+    const answer = await wiring.engine.sheet({ format, paper, link: text });
+    const bytes = answer.buffers[0];
     offer(wiring.document, new Blob([bytes], { type: format === 'pdf' ? 'application/pdf' : 'image/svg+xml' }), `${stem(wiring)}-sheet-${paper}.${format}`);
   } catch (error) {
     wiring.trouble(asFinding(error));

@@ -88,14 +88,18 @@ export function finding(one, use, isProblem = false) {
     : field
       ? signButton('place', 'Open this setting', () => use.openField(one.place.element), { class: 'finding-place' })
       : null;
+  const more = [
+    one.remedy ? h('p', { class: 'finding-remedy', text: one.remedy }) : null,
+    isProblem ? h('button', { type: 'button', class: 'finding-place', on: { click: use.dismiss } }, 'Understood') : null,
+    one.quote ? h('p', { class: 'finding-quote', text: one.quote }) : null,
+    go ?? (place && !field ? h('p', { class: 'finding-remedy', text: `${capital(place)}.` }) : null),
+  ].filter(Boolean);
+  const words = h('span', { class: 'finding-text' }, h('span', { class: 'unseen', text: `${{ stop: 'Stop', caution: 'Caution', note: 'Note' }[one.level]}: ` }), one.text);
+  const mark = h('span', { class: `level-${one.level}` }, sign(one.level));
   return h('li', { class: 'finding', data: { level: one.level, code: one.code } },
-    h('span', { class: `level-${one.level}` }, sign(one.level === 'note' ? 'note' : one.level)),
-    h('div', { class: 'finding-words' },
-      h('p', {}, h('span', { class: 'unseen', text: `${{ stop: 'Stop', caution: 'Caution', note: 'Note' }[one.level]}: ` }), one.text),
-      one.remedy ? h('p', { class: 'finding-remedy', text: one.remedy }) : null,
-      isProblem ? h('button', { type: 'button', class: 'finding-place', on: { click: use.dismiss } }, 'Understood') : null,
-      one.quote ? h('p', { class: 'finding-quote', text: one.quote }) : null,
-      go ?? (place && !field ? h('p', { class: 'finding-remedy', text: capital(place) + '.' }) : null)));
+    more.length === 0
+      ? h('div', { class: 'finding-line' }, mark, words)
+      : h('details', { open: one.level === 'stop' }, h('summary', { class: 'finding-line' }, mark, words), h('div', { class: 'finding-words' }, more)));
 }
 
 function capital(text) {

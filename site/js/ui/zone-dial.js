@@ -26,7 +26,7 @@ export async function pickPlace(wiring, at, x, y) {
     show(wiring, strokePanel(wiring, hit), x, y);
     return;
   }
-  const zone = zoneOf(store.get().report, hit.zone);
+  const zone = zoneOf(store.get().report, hit.kind);
   if (zone) show(wiring, zonePanel(wiring, zone, hit.layDeg), x, y);
 }
 
@@ -37,9 +37,9 @@ export function dialZone(wiring, zone) {
   show(wiring, zonePanel(wiring, zone, zone.layDeg), clientWidth / 2, clientHeight / 3);
 }
 
-function zoneOf(report, index) {
-  if (index === undefined || index === null || index < 0) return null;
-  return report?.zones?.find((one) => one.index === index) ?? null;
+/** The kind of zone with this number; its lay is set for all its zones. */
+function zoneOf(report, kind) {
+  return report?.zones?.find((one) => one.kind === kind) ?? null;
 }
 
 function close() {
@@ -73,11 +73,14 @@ function zonePanel(wiring, zone, layDeg) {
   const key = `kind:${zone.kind}`;
   const path = ART.lays;
   const title = zone.name ? `Lay of “${zone.name}”` : `Lay of kind ${zone.kind + 1}`;
-  if (layDeg === null || layDeg === undefined) {
-    return h('div', { class: 'dial', role: 'dialog', 'aria-label': title }, head(title), h('p', { class: 'card-about', text: 'The lines follow a field here; its direction changes from place to place.' }));
+  if (zone.field) {
+    return h('div', { class: 'dial', role: 'dialog', 'aria-label': title }, head(title), h('p', { class: 'card-about', text: 'The lines follow a field here; their direction changes from place to place.' }));
   }
   const pins = () => valueAt(jobOf(store.get()), path) ?? {};
-  let angle = normal(pins()[key] ?? layDeg);
+  const hand = store.get().report?.placement?.mirrored ? -1 : 1;
+  // The dial shows the bed's angle; a pin states it in the pattern's own frame.
+  const ownOf = (degrees) => normal(Math.round((zone.ownDeg + hand * (degrees - zone.layDeg)) * 100) / 100);
+  let angle = normal(zone.layDeg ?? layDeg);
   const lines = s('g', { class: 'lines' });
   const knob = s('circle', { class: 'knob', r: 9 });
   const face = s('svg', { class: 'dial-round', viewBox: '-116 -116 232 130', 'aria-hidden': 'true' },
@@ -87,7 +90,7 @@ function zonePanel(wiring, zone, layDeg) {
     angle = normal(degrees);
     draw();
     box.set(angle);
-    store.act('edit', { path, value: { ...pins(), [key]: angle }, label: 'lay of a zone', gesture });
+    store.act('edit', { path, value: { ...pins(), [key]: ownOf(angle) }, label: 'lay of a zone', gesture });
     release.disabled = false;
   };
   const box = numberBox({ label: 'Lay angle', unit: 'deg', min: 0, max: 180, step: 1, path: key }, (value, gesture) => set(value, gesture));

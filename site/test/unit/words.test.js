@@ -29,11 +29,11 @@ test('numbers as people read them', () => {
 
 test('the finished file never has the source’s name', () => {
   for (const [source, given, want] of [
-    ['tile.gcode', '', 'tile-sheen.gcode'],
-    ['tile.gcode', 'tile.gcode', 'tile-sheen.gcode'],
-    ['tile.gcode.gz', '', 'tile-sheen.gcode'],
-    ['tile', '', 'tile-sheen.gcode'],
-    ['.gcode', '', 'piece-sheen.gcode'],
+    ['tile.gcode', '', 'tile-sheenlay.gcode'],
+    ['tile.gcode', 'tile.gcode', 'tile-sheenlay.gcode'],
+    ['tile.gcode.gz', '', 'tile-sheenlay.gcode'],
+    ['tile', '', 'tile-sheenlay.gcode'],
+    ['.gcode', '', 'piece-sheenlay.gcode'],
     ['a.two.gcode', 'own.gcode', 'own.gcode'],
     ['tile.gcode', '../x:y.gcode', '..xy.gcode'],
   ]) {
@@ -78,7 +78,7 @@ const stop = { code: 'a', level: 'stop', text: 'Too wide.', remedy: 'Make it nar
 const note = { code: 'b', level: 'note', text: 'By the way.', place: { line: 1204, column: 3, layer: 1, at: [1, 2.04] } };
 
 test('the verdict follows the gravest finding', () => {
-  assert.deepEqual(verdict({ ok: true, findings: [note], figures: {}, sentence: 'Ready. One unbroken line.' }), { level: 'ready', lead: 'Ready.', rest: 'One unbroken line.' });
+  assert.deepEqual(verdict({ ok: true, findings: [note], figures: {}, sentence: 'Ready, with 1 caution to look at. One unbroken line.' }), { level: 'ready', lead: 'Ready.', rest: 'One unbroken line.' });
   assert.equal(verdict({ ok: true, findings: [{ ...note, level: 'caution' }], figures: {} }).lead, 'Ready, with 1 caution.');
   assert.equal(verdict({ ok: false, findings: [note, stop], figures: {} }).lead, 'Not yet: 1 thing stands in the way.');
   assert.equal(verdict({ ok: false, findings: [], figures: {} }).level, 'stop', 'a refusal without findings is still one');
@@ -97,9 +97,9 @@ test('figures, places and the report in words', () => {
 
 test('the drawing has its words', () => {
   const piece = { report: { footprint: { bounds: [0, 0, 90, 60], islands: [{}] } } };
-  const report = { ok: true, figures: { lengthMM: 5000, strands: 1, timeS: 60 }, zones: [{ kind: 0, layDeg: 60, name: 'top' }, { kind: 0, layDeg: 60 }, { kind: 1, layDeg: null }], findings: [] };
+  const report = { ok: true, figures: { lengthMM: 5000, strands: 1, timeS: 60 }, zones: [{ kind: 0, layDeg: 60, name: 'top', zones: 9 }, { kind: 1, field: true, layDeg: 0 }], findings: [] };
   assert.equal(faceWords(null, null), 'No face yet.');
-  assert.equal(faceWords(piece, report), 'A face of 90.0 by 60.0 mm with 1 island. One unbroken line, 5 m, 1 min. 3 zones of 2 kinds: top at 60°, kind 2 along a field. no stops, no cautions, no notes.');
+  assert.equal(faceWords(piece, report), 'A face of 90.0 by 60.0 mm with 1 island. One unbroken line, 5 m, 1 min. 2 kinds of zones: top at 60°, kind 2 along a field. no stops, no cautions, no notes.');
 });
 
 test('whatever goes wrong becomes a finding', () => {
