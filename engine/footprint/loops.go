@@ -96,7 +96,8 @@ func (w *work) drawAll() bool {
 			lines = append(lines, s.Points)
 		}
 	}
-	grid := raster.NewGrid(box, w.LineWidthMM*tol.FootprintPixelShare, raster.QuietAngle(lines...))
+	pixel := math.Max(w.LineWidthMM*tol.FootprintPixelShare, tol.FootprintFinest)
+	grid := raster.NewGrid(box, pixel, raster.QuietAngle(lines...))
 	if grid.Pixel > tol.FootprintCoarsest*w.LineWidthMM {
 		size := box.Size()
 		w.refuse("footprint-too-wide", fmt.Sprintf("The first layer spans %.0f × %.0f mm.", size.X, size.Y),

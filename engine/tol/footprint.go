@@ -6,6 +6,11 @@ package tol
 // User: footprint.
 const FootprintPixelShare = 0.125
 
+// FootprintFinest is the smallest pixel (mm) of the footprint's grid. Reason: an
+// eighth of the finest line that is laid, 0.2 mm; a width misread as less must
+// not cost minutes. User: footprint.
+const FootprintFinest = 0.025
+
 // FootprintCoarsest is the largest pixel, as a share of the line width, with which
 // a footprint is still read. Reason: the places asked lie a quarter of a line
 // beyond a bead; reached by a piece more than about a metre wide. User: footprint.
