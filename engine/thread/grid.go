@@ -1,0 +1,138 @@
+package thread
+
+import (
+	"context"
+	"math"
+
+	"sheenlay/engine/pattern"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/scan"
+)
+
+// grid holds the levels of a field at the nodes of a square grid, as far as a
+// region and one cell round it need them.
+type grid struct {
+	field  pattern.Field
+	origin plane.Point
+	step   float64
+	nx, ny int
+	level  []float64
+	have   []bool // the node has a level
+	inside []bool // the node lies in the region
+}
+
+// maxNodes bounds the memory of a grid (10 bytes each); its cells grow instead.
+const maxNodes = 1 << 24
+
+// newGrid samples the field over the region with the given step (mm) or, where
+// that would take too many nodes, a larger one.
+func newGrid(ctx context.Context, field pattern.Field, region plane.Region, step float64) (*grid, error) {
+	box := region.Bounds()
+	size := box.Size()
+	for (size.X/step+6)*(size.Y/step+6) > maxNodes {
+		step *= 1.25
+	}
+	g := &grid{field: field, step: step, nx: int(size.X/step) + 6, ny: int(size.Y/step) + 6}
+	g.origin = plane.Point{X: box.Min.X - 2.37*step, Y: box.Min.Y - 2.41*step}
+	n := g.nx * g.ny
+	g.inside, g.have, g.level = make([]bool, n), make([]bool, n), make([]float64, n)
+	rows := scan.Cut(region, scan.NewFrame(0), g.origin.Y, step)
+	near := make([]bool, n)
+	for j := range g.ny {
+		for _, s := range rows.Row(j) {
+			lo := max(0, int(math.Ceil((s.Lo-g.origin.X)/step)))
+			for i := lo; i < g.nx && g.origin.X+float64(float64(i)*step) < s.Hi; i++ {
+				g.inside[j*g.nx+i], near[j*g.nx+i] = true, true
+			}
+		}
+	}
+	// Parts thinner than a cell hold no node; their border names the cells.
+	for _, ring := range region {
+		for i, a := range ring {
+			b := ring[(i+1)%len(ring)]
+			parts := int(a.Dist(b)/(step/2)) + 1
+			for k := range parts {
+				p := a.Lerp(b, float64(k)/float64(parts)).Sub(g.origin).Mul(1 / step)
+				at := int(p.Y)*g.nx + int(p.X)
+				near[at], near[at+1], near[at+g.nx], near[at+g.nx+1] = true, true, true, true
+			}
+		}
+	}
+	for j := 1; j < g.ny-1; j++ {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		for i := 1; i < g.nx-1; i++ {
+			at := j*g.nx + i
+			if near[at] || near[at-1] || near[at+1] ||
+				near[at-g.nx] || near[at-g.nx-1] || near[at-g.nx+1] ||
+				near[at+g.nx] || near[at+g.nx-1] || near[at+g.nx+1] {
+				g.have[at] = true
+				g.level[at] = field.Level(g.place(at))
+			}
+		}
+	}
+	return g, nil
+}
+
+// place returns where a node is.
+func (g *grid) place(at int) plane.Point {
+	return plane.Point{
+		X: g.origin.X + float64(float64(at%g.nx)*g.step),
+		Y: g.origin.Y + float64(float64(at/g.nx)*g.step),
+	}
+}
+
+// ladder is the set of levels Base + k·Step for k from First to Last.
+type ladder struct {
+	base, step  float64
+	first, last int
+}
+
+// ladder spaces levels about spacing apart so that they fit the region. Where
+// the least or the greatest level lies on the border, the border is that line
+// and the ladder leaves it out; both such, the number of lines is even, so
+// that the stretches of border at both ends become bead. Where it lies inside
+// (a centre), the line next to it stands half a step off.
+func (g *grid) ladder(region plane.Region, spacing float64) ladder {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, ring := range region {
+		for i, a := range ring {
+			b := ring[(i+1)%len(ring)]
+			parts := int(a.Dist(b)/g.step) + 1
+			for k := range parts {
+				v := g.field.Level(a.Lerp(b, float64(k)/float64(parts)))
+				low, high = min(low, v), max(high, v)
+			}
+		}
+	}
+	inLow, inHigh := math.Inf(1), math.Inf(-1)
+	for at, in := range g.inside {
+		if in {
+			inLow, inHigh = min(inLow, g.level[at]), max(inHigh, g.level[at])
+		}
+	}
+	room := 0.0 // steps at the two ends beside whole ones between lines
+	lowInside, highInside := inLow < low-0.3*spacing, inHigh > high+0.3*spacing
+	if lowInside {
+		low, room = inLow, room+0.5
+	}
+	if highInside {
+		high, room = inHigh, room+0.5
+	}
+	span := (high - low) / spacing
+	lines := math.Round(span - room + 1)
+	if !lowInside && !highInside {
+		lines = 2 * math.Round((span+1)/2)
+	}
+	lines = max(lines, 2)
+	steps := lines - 1 + room
+	l := ladder{base: low, step: (high - low) / steps, first: 1, last: int(lines) - 2}
+	if lowInside {
+		l.base, l.first = low+0.5*l.step, 0
+	}
+	if highInside {
+		l.last = int(lines) - 1
+	}
+	return l
+}

@@ -1,0 +1,74 @@
+package thread
+
+import (
+	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
+)
+
+// simplified returns the line without points that a chord passes within
+// tolerance (mm) of, and without segments shorter than tol.FillShortestMM. The
+// ends of an open line stay.
+func simplified(points []plane.Point, closed bool, tolerance float64) []plane.Point {
+	n := len(points)
+	if n < 3 {
+		return points
+	}
+	if closed {
+		points = append(points, points[0])
+		n++
+	}
+	out := make([]plane.Point, 1, n/2+2)
+	out[0] = points[0]
+	for i := 0; i < n-1; {
+		j := i + 1
+		for j < n-1 && j-i < longestRun && chordFits(points, i, j+1, tolerance) {
+			j++
+		}
+		if j == n-1 && len(out) > 1 && out[len(out)-1].Dist(points[j]) < tol.FillShortestMM {
+			out = out[:len(out)-1]
+		}
+		out = append(out, points[j])
+		i = j
+	}
+	if closed {
+		out = out[:len(out)-1]
+	}
+	return out
+}
+
+// longestRun bounds the points behind one chord, and so the time.
+const longestRun = 48
+
+// chordFits reports whether all points between i and j lie within tolerance of
+// the segment from i to j, or the segment is too short to be laid.
+func chordFits(points []plane.Point, i, j int, tolerance float64) bool {
+	a := points[i]
+	d := points[j].Sub(a)
+	n := d.Norm()
+	if points[j-1].Dist(a) < tol.FillShortestMM {
+		return true
+	}
+	for k := i + 1; k < j; k++ {
+		v := points[k].Sub(a)
+		along, off := v.Dot(d), d.Cross(v)
+		if along < -tolerance*n || along > n*(n+tolerance) || off > tolerance*n || off < -tolerance*n {
+			return false
+		}
+	}
+	return true
+}
+
+// withoutRepeats drops points that coincide with the one before, and points
+// that are not finite.
+func withoutRepeats(points []plane.Point, closed bool) []plane.Point {
+	out := make([]plane.Point, 0, len(points))
+	for _, p := range points {
+		if p.Finite() && (len(out) == 0 || p.Dist(out[len(out)-1]) > tol.Coincident) {
+			out = append(out, p)
+		}
+	}
+	for closed && len(out) > 1 && out[0].Dist(out[len(out)-1]) <= tol.Coincident {
+		out = out[:len(out)-1]
+	}
+	return out
+}

@@ -1,0 +1,163 @@
+// Package thread lays what straight rows cannot: zones whose lines follow the
+// level sets of a field, and patterns of curves (space-filling curves,
+// spirals, drawn lines). It is the fill's Threader.
+//
+// Both come down to one thing. Inside a zone less half a bead, the lines are
+// cut into pieces that end on its border. Along each ring of the border the
+// ends are tied in pairs, every second stretch of border becoming bead:
+//
+//	──╮ ╭──╮ ╭──╮ ╭──   border
+//	  │ │  │ │  │ │
+//	  │ │  │ │  │ │     level lines or curve
+//
+// Whatever the lines do inside (split, merge, close round a knot), the result
+// is a set of closed beads that neither cross nor leave the zone, because the
+// pieces do not cross and the stretches of border are disjoint. Package loops
+// joins them by bridges, and those near the border turn a stack of lines into
+// a comb (zigzag and spine).
+//
+// Law: each point of a piece is a point of its line (level lines within
+// tol.ThreadSimplifyMM and tol.ThreadLevelMM). Everything is checked for
+// crossings in the end; a loop that crosses is left out and reported.
+package thread
+
+import (
+	"context"
+	"fmt"
+
+	"sheenlay/engine/fill"
+	"sheenlay/engine/fill/loops"
+	"sheenlay/engine/finding"
+	"sheenlay/engine/overlay"
+	"sheenlay/engine/pattern"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/strand"
+	"sheenlay/engine/tol"
+)
+
+// Threader lays fields and curves. It holds no state and may be shared.
+type Threader struct{}
+
+var _ fill.Threader = Threader{}
+
+// New returns the Threader.
+func New() Threader { return Threader{} }
+
+// Zone lays the level lines of the area's field. Lines are spaced to fit the
+// levels that the zone spans, so that the first and the last lie on its border
+// (adapted spacing, as straight rows have), and their width follows the
+// distance to their neighbours. An area with no field or no room gives nothing.
+func (Threader) Zone(ctx context.Context, area fill.Area) ([]loops.Loop, finding.List, error) {
+	w := &work{ctx: ctx, area: area}
+	if area.Lay.Field == nil {
+		return nil, nil, nil
+	}
+	for _, island := range overlay.Islands(inset(area)) {
+		lines, err := w.levelLines(island)
+		if err != nil {
+			return nil, nil, err
+		}
+		w.lay(island, lines)
+		if ctx.Err() != nil {
+			return nil, nil, ctx.Err()
+		}
+	}
+	return w.out, w.found, nil
+}
+
+// Curves lays the curves where they run over the island, half a bead from its
+// border, and ties their pieces along it.
+func (Threader) Curves(ctx context.Context, island plane.Region, curves []pattern.Curve, area fill.Area) ([]loops.Loop, finding.List, error) {
+	w := &work{ctx: ctx, area: area}
+	lines := make([]line, 0, len(curves))
+	for _, c := range curves {
+		if points := withoutRepeats(c.Points, c.Closed); len(points) > 1 {
+			lines = append(lines, line{points: simplified(points, c.Closed, tol.ThreadSimplifyMM), closed: c.Closed && len(points) > 2})
+		}
+	}
+	for _, part := range overlay.Islands(inset(area)) {
+		w.lay(part, lines)
+		if ctx.Err() != nil {
+			return nil, nil, ctx.Err()
+		}
+	}
+	return w.out, w.found, nil
+}
+
+// work is one call.
+type work struct {
+	ctx   context.Context
+	area  fill.Area
+	out   []loops.Loop
+	found finding.List
+}
+
+// line is a level line or a curve before it is cut.
+type line struct {
+	points []plane.Point
+	closed bool
+}
+
+// lay cuts lines by a part of the inset, ties them, and adds what comes out.
+func (w *work) lay(part plane.Region, lines []line) {
+	b := newBorder(part, w.area.Spacing)
+	pieces := b.cut(w.ctx, lines)
+	if w.ctx.Err() != nil {
+		return
+	}
+	made := w.tie(b, pieces)
+	made = w.withoutCrossings(made)
+	w.adaptWidths(made)
+	w.out = append(w.out, made...)
+}
+
+// inset returns where centre lines may run: every cover less its clearance.
+func inset(a fill.Area) plane.Region {
+	var in plane.Region
+	first := true
+	for _, c := range a.Covers {
+		if c.Outside {
+			continue
+		}
+		g := overlay.Offset(c.Region, -c.Clearance, overlay.Round(), 0)
+		if first {
+			in, first = g, false
+		} else {
+			in = overlay.Intersect(in, g)
+		}
+	}
+	for _, c := range a.Covers {
+		if c.Outside && c.Region.Bounds().Grow(c.Clearance).Intersects(in.Bounds()) {
+			in = overlay.Subtract(in, overlay.Offset(c.Region, c.Clearance, overlay.Round(), 0))
+		}
+	}
+	return in
+}
+
+// leftOut reports a loop that is not laid, with the area it would have covered.
+func (w *work) leftOut(l loops.Loop, code, text, remedy string) {
+	area := l.Length() * w.area.Width
+	if area < leastReportedMM2 {
+		return
+	}
+	at := l.Points[0]
+	w.found.Add(finding.Finding{
+		Code: code, Level: finding.Note, Text: text, Remedy: remedy,
+		Place: &finding.Place{At: &[2]float64{at.X, at.Y}}, Value: area, Unit: "mm²",
+	})
+}
+
+// leastReportedMM2 is the area under which nothing left out is reported: a
+// quarter of a bead's square.
+const leastReportedMM2 = 0.05
+
+// tooSteep refuses a field whose lines would be without number.
+func tooSteep(lines int) error {
+	return finding.Finding{
+		Code: "thread-too-steep", Level: finding.Stop,
+		Text:   fmt.Sprintf("The lines of a field crowd so much that they would need more than %d corners.", lines),
+		Remedy: "Choose larger features or a wider spacing.", Value: float64(lines),
+	}
+}
+
+const connector = strand.Connector

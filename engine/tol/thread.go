@@ -1,0 +1,35 @@
+package tol
+
+// ThreadSimplifyMM is how far (mm) a level line may be simplified. Reason: at a
+// radius of 1.5 mm a chord that leaves its arc by 0.002 turns by 3°, the most
+// that lines of a field may leave their lay by. User: thread.
+const ThreadSimplifyMM = 0.002
+
+// ThreadLevelMM is the error (mm) of interpolating a level line on the grid
+// from which it is located again on the field itself. Reason: a fifth of the
+// 0.01 mm within which lines lie on their level. User: thread.
+const ThreadLevelMM = 0.002
+
+// ThreadNodesPerLine is how many grid nodes a field is sampled with per line.
+// Reason: two keep every line apart from its neighbours where lines crowd to
+// 0.6 of their spacing, and a 100 mm face within 60,000 levels. User: thread.
+const ThreadNodesPerLine = 2.0
+
+// ThreadShortLoopLines is the length (in lines) under which a loop is left
+// out. Reason: three lines round, it is a dot of one bead's width. User: thread.
+const ThreadShortLoopLines = 3.0
+
+// ThreadRayLines is how far (in lines) a bead looks to its sides for its
+// neighbours. Reason: a neighbour two lines away leaves a gap that no width
+// within the limits closes. User: thread.
+const ThreadRayLines = 1.8
+
+// ThreadTailLines is the least distance (in lines) to other bead at which a
+// bead that ends at the border goes on along it. Reason: nearer, more than a
+// third of it would be laid twice. User: thread.
+const ThreadTailLines = 0.65
+
+// ThreadOverlapCost weighs a strip laid twice against one left bare when bead
+// is led along a border. Reason: bare plate shows, a bead laid half twice is
+// only a little higher. User: thread.
+const ThreadOverlapCost = 0.5
