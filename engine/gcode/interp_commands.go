@@ -2,7 +2,6 @@ package gcode
 
 import (
 	"math"
-	"sort"
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/tol"
@@ -90,7 +89,7 @@ func (in *Interp) leftToRight(list []command) {
 // several runs the commands of a line in the order of NISTIR 6556, Table 8.
 func (in *Interp) several(list []command, words []Word) {
 	in.checkGroups(list)
-	sort.SliceStable(list, func(i, j int) bool { return list[i].order < list[j].order })
+	sortByOrder(list)
 	// The number of F is in the units of the line: the standard sets F first
 	// and keeps the number when units change.
 	shared, moves, axesUsed := false, false, false
@@ -117,6 +116,16 @@ func (in *Interp) several(list []command, words []Word) {
 	}
 	if !moves && !axesUsed && hasAxis(words) {
 		in.motion(in.state.Motion, words)
+	}
+}
+
+// sortByOrder sorts the few commands of a line, keeping equals as written; by
+// hand, so that the list stays on the stack.
+func sortByOrder(list []command) {
+	for i := range list {
+		for k := i; k > 0 && list[k].order < list[k-1].order; k-- {
+			list[k], list[k-1] = list[k-1], list[k]
+		}
 	}
 }
 

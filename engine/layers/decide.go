@@ -13,7 +13,7 @@ import (
 func (f *Finder) decide(whole bool) Result {
 	r := Result{LinesRead: f.last.line, BytesRead: f.last.end}
 	if len(f.levels) == 0 {
-		f.nothing(&r)
+		f.nothing(&r, whole)
 		return r
 	}
 	readings := f.readings()
@@ -36,14 +36,18 @@ func (f *Finder) decide(whole bool) Result {
 }
 
 // nothing reports a file in which nothing is laid at one Z.
-func (f *Finder) nothing(r *Result) {
+func (f *Finder) nothing(r *Result, whole bool) {
 	r.NeedsChoice = true
 	if f.ramped > 0 {
 		r.add("layers-spiral", finding.Stop, Boundary{Line: f.moved.line}, "All material is laid while Z rises: the file has no flat first layer.",
 			"Slice the piece with at least one solid bottom layer.")
 		return
 	}
-	r.add("layers-none", finding.Stop, Boundary{Line: 1}, "The file lays no material, so it has no first layer.",
+	text := "The file lays no material, so it has no first layer."
+	if !whole {
+		text = fmt.Sprintf("The first %d MB of the file lay no material.", f.last.end>>20)
+	}
+	r.add("layers-none", finding.Stop, Boundary{Line: 1}, text,
 		"Choose the sliced file of your piece.")
 }
 

@@ -31,7 +31,8 @@ const (
 	maxOpening     = 64 // parts of the first level that are told apart
 	furtherLayers  = 3  // layers looked at beyond those needed
 	patience       = 48
-	readAtLeast    = 4 << 20 // bytes; a few milliseconds, and most oddities show
+	readAtLeast    = 4 << 20  // bytes; a few milliseconds, and most oddities show
+	readAtMost     = 64 << 20 // bytes without any material
 )
 
 // mark is a line of the file: its number, its first byte, the byte past it.
@@ -300,8 +301,12 @@ func (f *Finder) judge() {
 }
 
 // Enough reports whether further lines would not change the answer: the wanted
-// layers and a few more are established, or will not be.
+// layers and a few more are established, or will not be. It stays false for the
+// first 4 MB, and turns true at 64 MB without material.
 func (f *Finder) Enough() bool {
+	if len(f.levels) == 0 && f.ramped == 0 {
+		return f.last.end >= readAtMost
+	}
 	return f.last.end >= readAtLeast && (f.enough || f.ramped > 2000 && f.ramped > 4*f.flat) || len(f.levels) == maxLevels
 }
 

@@ -182,6 +182,24 @@ func TestEnoughComesEarly(t *testing.T) {
 	}
 }
 
+func TestNoMaterialIsSaidAfterBoundedWork(t *testing.T) {
+	f := layers.NewFinder(layers.Options{})
+	in := gcode.NewInterp(gcode.Options{})
+	var s gcode.Scanner
+	chunk := []byte("G28\n" + strings.Repeat("; harbour library, reading day, shelf by shelf and tag by tag\n", 16000))
+	for i := 0; i < 1000 && !f.Enough(); i++ {
+		s.Push(chunk, false)
+		for s.Next() {
+			m := in.Step(s.Line())
+			f.Add(s.Line(), &m, 0)
+		}
+	}
+	r := f.Result(false)
+	assert.True(t, r.NeedsChoice)
+	assert.True(t, r.Findings.Has("layers-none"))
+	assert.Less(t, r.BytesRead, int64(70<<20))
+}
+
 func TestSurveyCountsLayers(t *testing.T) {
 	for _, s := range shapes {
 		s.layers = 23
