@@ -97,6 +97,7 @@ func TestStructure(t *testing.T) {
 		{"switch takes the first that fits", `<switch stroke="red"><line x2="1" systemLanguage="xx"/><line x2="2" systemLanguage="en-GB, fr"/><line x2="3"/></switch>`, "line: 0,0 2,0", ""},
 		{"switch past a foreign object", `<switch><foreignObject requiredExtensions="http://example.org/"/><g stroke="red"><line x2="3"/></g></switch>`, "line: 0,0 3,0", "drawing-foreign"},
 		{"text, pictures and fills are reported", `<text>a</text><image/><rect width="9" height="9"/><line x2="1" stroke="red"/>`, "line: 0,0 1,0", "drawing-text drawing-image drawing-fill"},
+		{"shapes only", `<rect width="9" height="9"/>`, "", "drawing-no-lines drawing-fill"},
 		{"dashes and markers are reported", `<line x2="9" stroke="red" stroke-dasharray="2 1" marker-end="url(#m)"/>`, "line: 0,0 9,0", "drawing-dashes drawing-markers"},
 		{"masks and filters are reported", `<line x2="9" stroke="red" mask="url(#m)" filter="url(#f)"/>`, "line: 0,0 9,0", "drawing-mask drawing-filter"},
 		{"elements of other vocabularies are skipped", `<x:view xmlns:x="urn:x"><line x2="9" stroke="red"/></x:view><line x2="1" stroke="red"/>`, "line: 0,0 1,0", ""},
