@@ -266,6 +266,8 @@ func TestUnitIsRecognised(t *testing.T) {
 			assert.InDelta(t, 50*c.want, d.Lines[0].Length(), 1e-9)
 			for _, a := range d.Unit.Alternatives {
 				assert.NotEqual(t, a.MMPerUserUnit, d.Unit.MMPerUserUnit)
+				other := Read(context.Background(), []byte(c.text), Options{MMPerUserUnit: a.MMPerUserUnit})
+				assert.InDelta(t, other.SizeMM.X, a.SizeMM.X, 1e-9, "the size promised is the size given")
 			}
 			require.True(t, d.Findings.Has("drawing-unit"))
 		})

@@ -45,6 +45,10 @@ func (sc *scene) realise(ctx context.Context, unit UnitGuess, options Options) (
 	if !sc.hasPage {
 		r.moveToOrigin()
 	}
+	for i := range r.drawing.Unit.Alternatives {
+		other := &r.drawing.Unit.Alternatives[i]
+		other.SizeMM = r.drawing.SizeMM.Mul(other.MMPerUserUnit / unit.MMPerUserUnit)
+	}
 	return r.drawing, nil
 }
 

@@ -37,7 +37,6 @@ func recogniseUnit(sc *scene, options Options) UnitGuess {
 		{MMPerUserUnit: 25.4 / 90, Why: "1 unit = 1/90 inch, as older drawings have it"},
 	} {
 		if math.Abs(c.MMPerUserUnit/g.MMPerUserUnit-1) > 1e-9 {
-			c.SizeMM = sc.page.Mul(c.MMPerUserUnit / sc.unitPx)
 			g.Alternatives = append(g.Alternatives, c)
 		}
 	}
