@@ -15,7 +15,7 @@ func (w *work) join() error {
 	if w.Coarse {
 		return nil
 	}
-	w.progress("writing the layer", 0.72)
+	w.progress("writing the layer", 0.82)
 	input := join.Input{Head: w.piece.Head, Settings: w.settings()}
 	for i, l := range w.Layers {
 		input.Cuts = append(input.Cuts, join.Cut{From: w.piece.Found.Layers[i].Offset, To: w.piece.Found.Layers[i+1].Offset})
@@ -26,7 +26,7 @@ func (w *work) join() error {
 	if found.Worst() == finding.Stop {
 		return nil
 	}
-	w.progress("proving the finished file", 0.78)
+	w.progress("proving the finished file", 0.88)
 	finished := result.FinishedHead(w.piece.Head)
 	w.Proof = join.Prove(finished, w.piece.Head, join.PlanOf(input, result, w.joinMachine()))
 	w.Findings = append(w.Findings, w.Proof.Findings...)
@@ -43,15 +43,19 @@ func (w *work) joinMachine() join.Machine {
 	}
 }
 
-// measure counts coverage and time, and compares the filament with the
-// covered area.
+// measure counts the coverage of every layer and settles the amount of
+// material by it.
 func (w *work) measure() error {
 	if w.Coarse {
 		return nil
 	}
-	w.progress("measuring the coverage", 0.85)
+	w.progress("measuring the coverage", 0.72)
 	for i := range w.Layers {
 		l := &w.Layers[i]
+		for k, s := range l.Strands {
+			l.Strands[k] = bead.MergeShort(s, w.Job.Machine.SmallestStepMM)
+		}
+		l.Prime = w.primeFor(l)
 		job := coverage.Job{Face: l.Face, Strands: l.Strands, LineMM: w.Line.WidthMM, Kept: l.Kept,
 			KeptMM: []float64{l.Footprint.PitchMM}, ShortestMM: w.Job.Machine.SmallestStepMM}
 		if w.Job.Keep.MarginMM == 0 {
@@ -60,9 +64,7 @@ func (w *work) measure() error {
 		if n := len(l.Prime); n > 0 {
 			job.PrimeEnd = &l.Prime[n-1]
 		}
-		if i+1 < len(w.Layers) {
-			job.Next = nil
-		} else if i+1 < len(w.piece.Layers) {
+		if i == len(w.Layers)-1 && i+1 < len(w.piece.Layers) {
 			job.Next = &w.piece.Layers[i+1]
 		}
 		measured := coverage.Measure(w.ctx, job)
@@ -73,11 +75,66 @@ func (w *work) measure() error {
 		if i == 0 {
 			w.Coverage = measured
 		}
-		if l.Artwork.Drawn == nil {
-			if _, problem := bead.CheckTotal(filamentOf(l.Order, join.Pattern), layArea(l), l.Feed); problem != nil {
-				w.Findings = append(w.Findings, atLayer(finding.List{*problem}, l)...)
-			}
+		w.balance(l, measured)
+	}
+	return nil
+}
+
+// Balance limits: beyond them the amount of material is not mended but
+// reported.
+const (
+	leastBalance = 0.97
+	mostBalance  = 1.03
+)
+
+// balance settles the filament of a layer so that what is laid fills what is
+// covered: places where beads meet twice, and connectors, would otherwise make
+// the whole layer a little too full. Covered is the face without its open
+// gaps, since narrower ones close by squeeze, and with what is spilled. Lines
+// that are drawn one by one keep their filament: they need not make a layer.
+func (w *work) balance(l *Layer, measured coverage.Result) {
+	l.Balance = 1
+	laid := 0.0
+	for _, s := range l.Strands {
+		laid += s.LaidArea()
+	}
+	if l.Artwork.Drawn != nil || laid == 0 {
+		return
+	}
+	covered := measured.FaceMM2 - measured.Open.MM2 + measured.Spilled.MM2
+	if b := covered / laid; b >= leastBalance && b <= mostBalance {
+		l.Balance = b
+		l.Feed.Flow *= b
+	}
+	plain := l.Feed
+	plain.Flow /= l.Balance
+	share := flowShare(l)
+	fed := 0.0
+	for _, s := range l.Strands {
+		for _, e := range l.Feed.AppendE(nil, s, zoneFlow(l)) {
+			fed += e
 		}
+	}
+	if _, problem := bead.CheckTotal(fed, covered*share, plain); problem != nil {
+		w.Findings = append(w.Findings, atLayer(finding.List{*problem}, l)...)
+	}
+}
+
+// zoneFlow answers with the flow of a zone, 0 where it has none of its own.
+func zoneFlow(l *Layer) func(zone int32) float64 {
+	zones := l.Artwork.Pattern.Zones
+	return func(zone int32) float64 {
+		if zone < 0 || int(zone) >= len(zones) {
+			return 0
+		}
+		return zones[zone].Flow
+	}
+}
+
+// predict plans the time of the old and of the new layers.
+func (w *work) predict() error {
+	if w.Coarse {
+		return nil
 	}
 	w.progress("predicting the time", 0.95)
 	w.times()
@@ -85,34 +142,27 @@ func (w *work) measure() error {
 	return nil
 }
 
-// layArea is the area that the beads of a layer are meant to cover, with the
-// flow of each zone.
-func layArea(l *Layer) float64 {
-	sum := 0.0
+// flowShare is the mean factor by which the zones' own flow changes what a
+// layer takes, weighted by the area laid; 1 where no zone has one.
+func flowShare(l *Layer) float64 {
+	plain, weighted := 0.0, 0.0
+	zones := l.Artwork.Pattern.Zones
 	for _, s := range l.Strands {
 		for i := 1; i < len(s.Points); i++ {
-			flow := 1.0
+			area := s.Points[i].Dist(s.Points[i-1]) * s.Width[i-1]
+			plain += area
 			if len(s.Zone) >= i {
-				if z := s.Zone[i-1]; z >= 0 && int(z) < len(l.Artwork.Pattern.Zones) && l.Artwork.Pattern.Zones[z].Flow > 0 {
-					flow = l.Artwork.Pattern.Zones[z].Flow
+				if z := s.Zone[i-1]; z >= 0 && int(z) < len(zones) && zones[z].Flow > 0 {
+					area *= zones[z].Flow
 				}
 			}
-			sum += s.Points[i].Dist(s.Points[i-1]) * s.Width[i-1] * flow
+			weighted += area
 		}
 	}
-	return sum
-}
-
-func filamentOf(operations []join.Operation, role join.Role) float64 {
-	sum := 0.0
-	for _, op := range operations {
-		if op.Role == role {
-			for _, e := range op.E {
-				sum += e
-			}
-		}
+	if plain == 0 {
+		return 1
 	}
-	return sum
+	return weighted / plain
 }
 
 // Laid returns the box of everything the new layer lays.

@@ -52,6 +52,7 @@ type Layer struct {
 	Kept      []deposit.Stroke // laid again as they were, in order
 	Prime     []plane.Point    // centre line of the prime line and what leads in; nil without
 	Feed      bead.Feed
+	Balance   float64 // factor on the filament, in Feed already; see work.balance
 	Order     []join.Operation
 	Old       []deposit.Stroke // strokes that the pattern replaces
 }
@@ -73,7 +74,7 @@ func Make(ctx context.Context, p *piece.Piece, j job.Job, coarse bool, progress 
 	}
 	m := &Made{Job: j, Coarse: coarse}
 	w := &work{Made: m, ctx: ctx, piece: p, progress: progress}
-	for _, stage := range []func() error{w.check, w.line, w.faces, w.artworks, w.fill, w.operations, w.join, w.measure} {
+	for _, stage := range []func() error{w.check, w.line, w.faces, w.artworks, w.fill, w.measure, w.operations, w.join, w.predict} {
 		if err := stage(); err != nil {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()

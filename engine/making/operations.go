@@ -22,7 +22,6 @@ func (w *work) operations() error {
 	w.Findings = append(w.Findings, speeds.Validate()...)
 	for i := range w.Layers {
 		l := &w.Layers[i]
-		l.Prime = w.primeFor(l)
 		l.Order = l.Order[:0]
 		if len(l.Prime) > 0 {
 			l.Order = append(l.Order, w.primeOperation(l))
@@ -30,8 +29,7 @@ func (w *work) operations() error {
 		for _, s := range l.Kept {
 			l.Order = append(l.Order, join.FromStroke(s))
 		}
-		for k, s := range l.Strands {
-			l.Strands[k] = bead.MergeShort(s, w.Job.Machine.SmallestStepMM)
+		for k := range l.Strands {
 			l.Order = append(l.Order, w.beadOperation(l, k, speeds))
 			speeds.StartLengthMM = 0 // only the first metres of all are slow
 		}
@@ -49,12 +47,6 @@ func (w *work) speeds() bead.Speeds {
 func (w *work) beadOperation(l *Layer, k int, speeds bead.Speeds) join.Operation {
 	s := l.Strands[k]
 	zones := l.Artwork.Pattern.Zones
-	flow := func(zone int32) float64 {
-		if zone < 0 || int(zone) >= len(zones) {
-			return 0
-		}
-		return zones[zone].Flow
-	}
 	speed := func(zone int32) float64 {
 		if zone < 0 || int(zone) >= len(zones) {
 			return 0
@@ -62,7 +54,7 @@ func (w *work) beadOperation(l *Layer, k int, speeds bead.Speeds) join.Operation
 		return zones[zone].Speed
 	}
 	op := join.Operation{Role: join.Pattern, Points: s.Points,
-		E: l.Feed.AppendE(nil, s, flow), Feed: speeds.AppendFeeds(nil, s, speed)}
+		E: l.Feed.AppendE(nil, s, zoneFlow(l)), Feed: speeds.AppendFeeds(nil, s, speed)}
 	if k == len(l.Strands)-1 && w.Job.Prime.WipeMM > 0 {
 		op.Wipe = bead.Wipe(s, w.Job.Prime.WipeMM)
 	}

@@ -3,43 +3,99 @@ package piece
 import (
 	"math"
 
+	"sheenlay/engine/claims"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/gcode"
 	"sheenlay/engine/layers"
+	"sheenlay/engine/machine"
+	"sheenlay/engine/motion"
 )
 
-// Survey skims the whole file after it was opened: it counts the layers and
-// looks whether the first one comes back.
+// DeepBytes is the size up to which a survey also follows every move, for the
+// time and the filament of the whole file. Larger files are skimmed only: the
+// person should not wait for what the pattern does not need.
+const DeepBytes = 400 << 20
+
+// Survey reads the whole file after it was opened: it counts the layers, looks
+// whether the first one comes back, and, unless the file is very large,
+// predicts its time and gathers what it says about itself.
 type Survey struct {
-	piece *Piece
-	count *layers.Survey
+	piece   *Piece
+	count   *layers.Survey
+	deep    bool
+	scanner gcode.Scanner
+	interp  *gcode.Interp
+	planner *motion.Planner
+	claims  claims.Collector
+	fed     float64
 }
 
 // Surveyed is what the whole file shows.
 type Surveyed struct {
-	Layers   int          `json:"layers"`
-	Bytes    int64        `json:"bytes"`
-	Restarts int          `json:"restarts"`
-	HeightMM float64      `json:"heightMM"` // of the layers counted, by the heights of the first two
-	Findings finding.List `json:"findings"`
+	Layers     int            `json:"layers"`
+	Bytes      int64          `json:"bytes"`
+	Restarts   int            `json:"restarts"`
+	HeightMM   float64        `json:"heightMM"` // of the layers counted, by the heights of the first two
+	Timed      bool           `json:"timed"`    // the next two are known
+	TimeS      float64        `json:"timeS"`    // of the file as it is, s
+	FilamentMM float64        `json:"filamentMM"`
+	Claims     []claims.Claim `json:"-"`
+	Findings   finding.List   `json:"findings"`
 }
 
 // NewSurvey returns a survey of the piece's file, to be fed from its first
 // byte.
 func NewSurvey(p *Piece) *Survey {
-	return &Survey{piece: p, count: layers.NewSurvey(p.Found, gcode.Options{})}
+	return &Survey{piece: p, count: layers.NewSurvey(p.Found, gcode.Options{}), deep: p.Size <= DeepBytes,
+		interp: gcode.NewInterp(gcode.Options{}), planner: motion.NewPlanner(machine.Default().MotionLimits())}
 }
 
 // Feed takes the next bytes and reports whether more are wanted.
 func (s *Survey) Feed(data []byte) bool {
 	last := s.count.Bytes+int64(len(data)) >= s.piece.Size
 	s.count.Push(data, last)
+	if s.deep {
+		s.follow(data, last)
+	}
 	return !last
+}
+
+// follow plans every move of the next bytes.
+func (s *Survey) follow(data []byte, last bool) {
+	s.scanner.Push(data, last)
+	for s.scanner.Next() {
+		line := s.scanner.Line()
+		s.claims.Line(line.Number, line.Offset, line.Raw)
+		move := s.interp.Step(line)
+		if move.Kind == gcode.None || move.Kind == gcode.Home {
+			continue
+		}
+		s.fed += move.Fed
+		m := motion.Move{From: [3]float64{move.From.X, move.From.Y, move.From.Z}, To: [3]float64{move.To.X, move.To.Y, move.To.Z}, DE: move.E, Feed: move.Feed}
+		if move.Kind == gcode.Dwell {
+			m.Dwell = dwell(line)
+		}
+		s.planner.Add(&m)
+	}
+}
+
+// dwell returns the seconds that a G4 waits: P in milliseconds or S in seconds,
+// as sliced files have it (common practice; NISTIR 6556 §3.5.4 has P in
+// seconds).
+func dwell(line *gcode.Line) float64 {
+	if v, ok := line.Value('S'); ok {
+		return v
+	}
+	v, _ := line.Value('P')
+	return v / 1000
 }
 
 // Finish returns what was counted.
 func (s *Survey) Finish() Surveyed {
 	out := Surveyed{Layers: s.count.Count, Bytes: s.count.Bytes, Restarts: s.count.Restarts, Findings: finding.List{}}
+	if s.deep {
+		out.Timed, out.TimeS, out.FilamentMM, out.Claims = true, s.planner.Finish().Seconds, s.fed, s.claims.Claims
+	}
 	if n := len(s.piece.Layers); n > 0 && out.Layers > 0 {
 		height := s.piece.Layers[n-1].Height
 		out.HeightMM = math.Round((s.piece.Layers[0].Z+height*float64(out.Layers-1))*1000) / 1000

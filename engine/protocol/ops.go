@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 
+	"sheenlay/engine/claims"
 	"sheenlay/engine/drawing"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/generators"
@@ -105,7 +106,7 @@ func pieceEnd(s *Session, ctx context.Context, _ json.RawMessage, _ Progress) (a
 	if f := unusable(p); f != nil {
 		return nil, nil, *f // the piece open before stays
 	}
-	s.piece, s.made, s.light, s.survey = p, nil, nil, nil
+	s.piece, s.made, s.light, s.survey, s.whole = p, nil, nil, nil, nil
 	return pieceReport(p), nil, nil
 }
 
@@ -137,7 +138,7 @@ func surveyEnd(s *Session, _ context.Context, _ json.RawMessage, _ Progress) (an
 		return nil, nil, finding.Finding{Code: "survey-not-begun", Level: finding.Stop, Text: "The file could not be read to its end.", Remedy: "Open it again."}
 	}
 	result := s.survey.Finish()
-	s.survey = nil
+	s.survey, s.whole = nil, &result
 	return result, nil, nil
 }
 
@@ -174,12 +175,28 @@ func lay(s *Session, ctx context.Context, args json.RawMessage, progress Progres
 		return nil, nil, err
 	}
 	made.Findings = append(found, made.Findings...)
+	made.Findings = append(made.Findings, s.claimsBroken(made)...)
 	s.made, s.light = made, nil
 	report := layReport(s.piece, made)
 	if !made.OK() {
 		return report, nil, nil
 	}
 	return report, [][]byte{made.Block}, nil
+}
+
+// claimsBroken lists what the file says about its time and filament that the
+// new layer makes wrong; nothing until the whole file was surveyed.
+func (s *Session) claimsBroken(m *making.Made) finding.List {
+	if s.whole == nil || !s.whole.Timed || len(m.Join.Blocks) == 0 {
+		return nil
+	}
+	t, bounds := m.Times, s.piece.Found.Layers
+	return claims.Findings(claims.Wrong(s.whole.Claims, claims.Change{
+		FirstLine: bounds[0].Line, NextLine: bounds[len(m.Layers)].Line,
+		BeforeSeconds: s.whole.TimeS, AfterSeconds: s.whole.TimeS - t.OldS + t.NewS, LayerAfterSeconds: t.NewS,
+		BeforeFilamentMM: s.whole.FilamentMM, AfterFilamentMM: s.whole.FilamentMM - t.OldFilamentMM + t.NewMM,
+		FilamentDiameterMM: m.Line.Feed.FilamentDiameterMM, DensityGCm3: m.Job.Bead.DensityGCM3,
+	}))
 }
 
 func drawingRead(_ *Session, ctx context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {

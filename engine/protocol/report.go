@@ -172,7 +172,7 @@ func figures(m *making.Made) map[string]any {
 		"eMM": filament, "massG": bead.Mass(filament, m.Line.Feed.FilamentDiameterMM, m.Job.Bead.DensityGCM3),
 		"oldEMM": m.Times.OldFilamentMM, "timeS": m.Times.NewS, "oldTimeS": m.Times.OldS,
 		"blockLines": m.Join.Figures.Lines, "joinLine": m.Join.JoinLine, "tailLine": m.Join.TailLine,
-		"peakFlowMM3s": m.Proof.PeakFlowMM3s, "pieceEPerMM": m.Proof.PieceEPerMM, "newEPerMM": m.Proof.NewEPerMM,
+		"balance": l.Balance, "peakFlowMM3s": m.Proof.PeakFlowMM3s, "pieceEPerMM": m.Proof.PieceEPerMM, "newEPerMM": m.Proof.NewEPerMM,
 		"travelMM": m.Join.Figures.TravelMM, "allTravels": m.Join.Figures.Travels, "liftedTravels": m.Join.Figures.Lifted,
 	} {
 		out[name] = v

@@ -27,6 +27,7 @@ type Session struct {
 	reader *piece.Reader
 	piece  *piece.Piece
 	survey *piece.Survey
+	whole  *piece.Surveyed // what the last finished survey of this piece found
 	made   *making.Made
 	light  *light.Map
 	lightN int // longer side that the map was asked for with
