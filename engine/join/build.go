@@ -405,7 +405,7 @@ func (b *block) wipe(way []plane.Point) {
 		if x == b.x && y == b.y {
 			continue
 		}
-		b.begin("G1")
+		b.Begin("G1")
 		b.axis('X', x)
 		b.axis('Y', y)
 		if b.Retraction == ByE {

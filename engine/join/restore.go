@@ -53,9 +53,9 @@ func (b *block) closes() {
 // arcTo ends with an arc, so that the motion mode is the arc's.
 func (b *block) arcTo(place plane.Point, to *gcode.State) {
 	if to.Motion == gcode.MotionArcLeft {
-		b.begin("G3")
+		b.Begin("G3")
 	} else {
-		b.begin("G2")
+		b.Begin("G2")
 	}
 	b.axis('X', thousandths(place.X-b.shift.X))
 	b.axis('Y', thousandths(place.Y-b.shift.Y))

@@ -31,9 +31,8 @@ type removed struct {
 	length, fed   float64 // of all beads, mm
 	firmware      bool    // retracts by command
 	deepest       float64 // retraction by E, mm
-	homes         bool
-	firstLine     int // of the original, from 1
-	lastLine      int // of the original: first line past the cut
+	firstLine     int     // of the original, from 1
+	lastLine      int     // of the original: first line past the cut
 	lastNumber    int64
 	numbered      bool  // the last command before the cut carries an N word
 	nextNumber    int64 // first N word past the cut; −1 where there is none near

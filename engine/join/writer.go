@@ -30,9 +30,6 @@ type writer struct {
 	travelFeed float64
 }
 
-// begin opens a line with a command.
-func (w *writer) begin(command string) { w.Begin(command) }
-
 func (w *writer) end() {
 	w.End()
 	w.lines++
@@ -92,7 +89,7 @@ func (w *writer) travelTo(p plane.Point) {
 	if w.placed {
 		w.figures.TravelMM += math.Hypot(float64(x-w.x), float64(y-w.y)) / 1000
 	}
-	w.begin("G0")
+	w.Begin("G0")
 	w.axis('X', x)
 	w.axis('Y', y)
 	w.rate(w.travelFeed)
@@ -106,7 +103,7 @@ func (w *writer) zTo(z, mmPerMin float64) {
 	if units == w.z {
 		return
 	}
-	w.begin("G1")
+	w.Begin("G1")
 	w.axis('Z', units)
 	w.rate(mmPerMin)
 	w.end()
@@ -123,7 +120,7 @@ func (w *writer) lay(p plane.Point, mm, mmPerMin float64) {
 	}
 	w.figures.LengthMM += math.Hypot(float64(x-w.x), float64(y-w.y)) / 1000
 	w.figures.EMM += w.pending
-	w.begin("G1")
+	w.Begin("G1")
 	w.axis('X', x)
 	w.axis('Y', y)
 	w.e(w.pending)
@@ -138,7 +135,7 @@ func (w *writer) depth(mm, mmPerMin float64) {
 	if math.Abs(mm-w.drawn) < tol.JoinRetraction {
 		return
 	}
-	w.begin("G1")
+	w.Begin("G1")
 	w.e(w.drawn - mm)
 	w.rate(mmPerMin)
 	w.end()
