@@ -26,13 +26,19 @@ func crossings(all []loops.Loop) []crossing {
 	grid := near.New(box, 1)
 	type owner struct{ loop, segment int32 }
 	owners := make([]owner, 0, count)
+	seen := make([]int32, count) // by grid index: the last segment it met, from 1
 	var out []crossing
 	for i, l := range all {
 		n := l.Segments()
 		for s := range n {
 			a, b := l.Segment(s)
 			this := near.Segment{A: a, B: b}
+			me := int32(grid.Len() + 1)
 			grid.Near(a, b, 0, func(id int) bool {
+				if seen[id] == me {
+					return true // met in another cell of the grid
+				}
+				seen[id] = me
 				o := owners[id]
 				if int(o.loop) == i {
 					if d := s - int(o.segment); d <= 1 || (!l.Open && d == n-1) {
