@@ -22,7 +22,7 @@ func (f *Finder) circumstances(r *Result, readings []reading, whole bool) {
 		r.because(-1, "No material is laid between the two lines.")
 		return
 	}
-	f.returning(r, first)
+	f.returning(r)
 	f.raft(r, readings, end)
 	for _, t := range f.tools {
 		if t.line > inside[0].first.line && t.line < inside[len(inside)-1].last.line {
@@ -74,14 +74,18 @@ func (f *Finder) between(from, to int) []level {
 // returning reports a file that prints one object after another: material
 // comes back to the first layer's Z after it had risen, or markers count from
 // the start again.
-func (f *Finder) returning(r *Result, first Boundary) {
+func (f *Finder) returning(r *Result) {
+	if len(r.Layers) < 2 || r.LastEnds && len(r.Layers) == 2 {
+		return
+	}
+	first, second := r.Layers[0], r.Layers[1]
 	risen := false
 	for _, v := range f.levels {
-		if v.first.line < first.Line {
+		if v.first.line < second.Line || v.length < tol.StrayLength {
 			continue
 		}
-		risen = risen || v.z > first.Z+tol.SameLevel && v.length > tol.StrayLength
-		if risen && v.z < first.Z+tol.SameLevel && v.length > tol.StrayLength {
+		risen = risen || v.z > first.Z+tol.SameLevel
+		if risen && v.z < first.Z+tol.SameLevel {
 			r.add("layers-sequential", finding.Stop, Boundary{Line: v.approach.line, Offset: v.approach.offset},
 				"Material returns to the first layer after rising: the file prints one object after another.",
 				"Slice the objects to be printed all at once, or one object per file.")

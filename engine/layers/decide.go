@@ -39,7 +39,7 @@ func (f *Finder) decide(whole bool) Result {
 func (f *Finder) nothing(r *Result, whole bool) {
 	r.NeedsChoice = true
 	if f.ramped > 0 {
-		r.add("layers-spiral", finding.Stop, Boundary{Line: f.moved.line}, "All material is laid while Z rises: the file has no flat first layer.",
+		r.add("layers-spiral", finding.Stop, Boundary{Line: f.moved.line}, "All material is laid while Z changes: the file has no flat first layer.",
 			"Slice the piece with at least one solid bottom layer.")
 		return
 	}
@@ -264,7 +264,27 @@ func (f *Finder) byLevels(r *Result, whole bool) {
 		r.Confidence -= 1.2 * share
 		r.because(-1.2*share, fmt.Sprintf("Z also falls between pieces of material, %s.", times(falls)))
 	}
+	if early := levels[:min(len(levels), earlyLevels)]; len(r.Layers) > 1 && fallsBelow(early, r.Layers[1].Z) {
+		r.Confidence -= 0.4
+		r.because(-0.4, "Early in the file Z rises and falls again; these may be parts of one layer.")
+	}
 	f.finish(r, whole)
+}
+
+// earlyLevels is the number of levels among which a fall of Z casts doubt on
+// where the second layer starts.
+const earlyLevels = 12
+
+// fallsBelow reports whether material returns below a Z after it was reached.
+func fallsBelow(levels []level, z float64) bool {
+	reached := false
+	for _, v := range levels {
+		reached = reached || v.z > z-tol.SameLevel
+		if reached && v.z < z-tol.SameLevel {
+			return true
+		}
+	}
+	return false
 }
 
 // finish sets heights, and the end of the material where there is no layer

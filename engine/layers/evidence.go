@@ -223,11 +223,18 @@ func mainLevel(levels []level) level {
 }
 
 // several reports whether the levels hold more than one layer: three or more
-// that rise, each with a good part of the material.
+// that rise, each with a good part of the material, and none that falls back. A
+// layer laid at several Z goes up and down.
 func several(levels []level) bool {
 	main, rising, z := mainLevel(levels), 0, math.Inf(-1)
 	for _, v := range levels {
-		if v.length > main.length/4 && v.z > z+tol.SameLevel {
+		if v.length <= main.length/4 {
+			continue
+		}
+		if v.z < z-tol.SameLevel {
+			return false
+		}
+		if v.z > z+tol.SameLevel {
 			rising++
 			z = v.z
 		}

@@ -169,7 +169,9 @@ func (f *Finder) material(here mark, m *gcode.Move, tool int) {
 	n := len(f.levels)
 	if math.Abs(m.To.Z-m.From.Z) > tol.StillAxis {
 		f.ramped += length
-		if n > 0 && m.To.Z <= f.levels[n-1].z+tol.SameLevel {
+		// A bead that climbs from the level below belongs to the level it leads
+		// to; one that stays under the present level belongs to that.
+		if n > 0 && math.Max(m.From.Z, m.To.Z) <= f.levels[n-1].z+tol.StillAxis {
 			f.levels[n-1].last = here
 			f.moved, f.quiet, f.traveled, f.after = mark{}, mark{}, 0, 0
 		}

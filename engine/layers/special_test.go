@@ -171,6 +171,67 @@ func TestFurtherLayersHeightsAndNumbers(t *testing.T) {
 	}
 }
 
+func TestClimbingSeams(t *testing.T) {
+	// Each loop starts below its layer and climbs while laying, so that material
+	// is laid between the levels.
+	for _, marker := range []string{";LAYER:%d\n", ""} {
+		data := opening
+		truth := []int{}
+		lines := 3
+		add := func(text string) {
+			data += text
+			lines += strings.Count(text, "\n")
+		}
+		for k := range 6 {
+			z := 0.2 * float64(k)
+			truth = append(truth, lines+1)
+			if marker != "" {
+				add(fmt.Sprintf(marker, k))
+			}
+			for loop := range 3 {
+				x := float64(20 + 2*loop)
+				if k+loop > 0 {
+					add("G1 E-0.8 F2400\n")
+				}
+				add(fmt.Sprintf("G1 X%g Y20 Z%.2f F6000\n", x, z))
+				if k+loop > 0 {
+					add("G1 E0.8 F2400\n")
+				}
+				for step := 1; step <= 10; step++ {
+					add(fmt.Sprintf("G1 X%g Y%d Z%.2f E0.05\n", x, 20+step, z+0.02*float64(step)))
+				}
+				add(fmt.Sprintf("G1 X%g Y60 E2\nG1 X60 Y60 E2\nG1 X60 Y20 E2\nG1 X%g Y20 E2\n", x, x))
+			}
+		}
+		r := layers.Find([]byte(data+closing), layers.Options{})
+		require.False(t, r.NeedsChoice, "%+v", r)
+		assert.Equal(t, truth[:2], []int{r.Layers[0].Line, r.Layers[1].Line}, "%q %+v", marker, r)
+		assert.InDelta(t, 0.2, r.Layers[0].Z, 1e-9)
+	}
+}
+
+func TestFirstLayerAtSeveralZ(t *testing.T) {
+	// A first layer laid at several heights, as on an uneven plate.
+	data, bare := opening, ""
+	for k := range 6 {
+		data += fmt.Sprintf(";LAYER:%d\n", k)
+		for i := range 6 {
+			data += square(float64(20+3*i), 20, 30, 0.2*float64(k+1)+0.04*float64(i%3))
+		}
+	}
+	r := layers.Find([]byte(data+closing), layers.Options{})
+	require.False(t, r.NeedsChoice, "%+v", r)
+	assert.Equal(t, []int{4, 41}, []int{r.Layers[0].Line, r.Layers[1].Line})
+	assert.True(t, r.Findings.Has("layers-several-z"))
+	assert.False(t, r.Findings.Has("layers-sequential"))
+	for _, l := range strings.SplitAfter(data, "\n") {
+		if !strings.HasPrefix(l, ";") {
+			bare += l
+		}
+	}
+	assert.True(t, layers.Find([]byte(bare+closing), layers.Options{}).NeedsChoice, "without markers nothing tells")
+}
+
 func TestEnoughComesEarly(t *testing.T) {
 	for _, s := range []shape{{marker: numbered(";LAYER:%d", 0)}, {}} {
 		s.layers, s.sameZParts = 700, 40

@@ -15,7 +15,7 @@ import (
 // at most 2 % may be asked for, and what cannot carry a pattern is refused. The
 // full count of a separate run was 10,000; it takes 40 s, so here are fewer.
 func TestRandomSpecimens(t *testing.T) {
-	n := 1200
+	n := 800
 	if testing.Short() {
 		n = 150
 	}
