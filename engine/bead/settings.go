@@ -7,6 +7,7 @@ import (
 	"sheenlay/engine/finding"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/strand"
+	"sheenlay/engine/tol"
 )
 
 // Limits bounds a bead by the nozzle and the hot end. The defaults are common
@@ -120,8 +121,8 @@ func (l Limits) widthRange(nozzleMM float64) (low, high float64) {
 
 // CheckWidths looks at the width of every segment of the strands and returns
 // one finding for those narrower and one for those wider than the limits
-// permit, each with the length concerned, the worst width and its place. The
-// widths themselves stay as they are. A width that is not a positive number is
+// permit by more than tol.BeadWidthLimit, each with the length concerned, the
+// worst width and its place. The widths themselves stay as they are. A width that is not a positive number is
 // a Stop.
 func CheckWidths(strands []strand.Strand, nozzleMM float64, l Limits) finding.List {
 	low, high := l.widthRange(nozzleMM)
@@ -137,9 +138,9 @@ func CheckWidths(strands []strand.Strand, nozzleMM float64, l Limits) finding.Li
 				continue
 			}
 			switch w := s.Width[i-1]; {
-			case w < low:
+			case w < low-tol.BeadWidthLimit:
 				narrow.add(length, low-w, w, middle)
-			case w > high:
+			case w > high+tol.BeadWidthLimit:
 				wide.add(length, w-high, w, middle)
 			}
 		}

@@ -71,7 +71,7 @@ func (w *work) measure() error {
 		if w.ctx.Err() != nil {
 			return w.ctx.Err()
 		}
-		w.Findings = append(w.Findings, atLayer(measured.Findings, l)...)
+		w.Findings = append(w.Findings, weigh(atLayer(measured.Findings, l), l, measured)...)
 		if i == 0 {
 			w.Coverage = measured
 		}

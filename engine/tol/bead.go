@@ -21,3 +21,9 @@ const BeadShortest = 0.5
 // setting. Reason: twice BeadTotal; flow is set by makers in whole percent.
 // User: bead.
 const BeadSame = 0.02
+
+// BeadWidthLimit is how far (mm) a width may lie beyond the permitted range
+// without a finding. Reason: merging short segments keeps their area and so
+// moves widths by rounding; a hundredth of a millimetre of width is 2 % of a
+// bead, less than the machine holds. User: bead.
+const BeadWidthLimit = 0.01

@@ -1,0 +1,38 @@
+package making
+
+import (
+	"sheenlay/engine/coverage"
+	"sheenlay/engine/finding"
+)
+
+// A blemish is worth a caution only when it can be seen on the finished face
+// or felt in the hand. Below these shares and sizes it stays as a note, with
+// its figure and its place. Our own choice, after prints are held at arm's
+// length: common practice, no published source.
+const (
+	slightLength = 0.005 // share of the bead's length
+	slightArea   = 0.004 // share of the face: the target for open gaps
+	slightSpot   = 1.0   // mm²: a pinhead
+	slightSpill  = 0.002 // share of the face: the target for spilled bead
+)
+
+// weigh turns cautions about slight blemishes of a layer into notes.
+func weigh(list finding.List, l *Layer, c coverage.Result) finding.List {
+	length := l.Stats.LengthMM
+	for i := range list {
+		f := &list[i]
+		slight := false
+		switch f.Code {
+		case "coverage-lines-close", "coverage-lines-far", "coverage-line-width", "coverage-short-pieces":
+			slight = f.Unit == "mm" && f.Value < slightLength*length
+		case "coverage-open-spot":
+			slight = f.Value < slightSpot && c.Open.MM2 < slightArea*c.FaceMM2
+		case "coverage-excess":
+			slight = c.Spilled.MM2 < slightSpill*c.FaceMM2
+		}
+		if slight && f.Level == finding.Caution {
+			f.Level = finding.Note
+		}
+	}
+	return list
+}
