@@ -140,13 +140,14 @@ export function createController(engine, document) {
 
   async function finished({ report, coarse: isCoarse }) {
     coarse = isCoarse;
-    act('report', { report });
+    act('report', { report, coarse: isCoarse });
     await bench.renew(isCoarse);
     if (!isCoarse) act('run', { run: { phase: 'idle', share: 1, stage: '' } });
     else act('run', { run: { phase: 'laying', stage: 'A first glimpse', share: 0 } });
   }
 
   function failed(error) {
+    act('stale');
     act('run', { run: { phase: 'idle', share: 0, stage: '' } });
     if (error?.name !== 'AbortError') trouble(error);
   }
@@ -167,12 +168,14 @@ export function createController(engine, document) {
     const { phase } = store.get().run;
     runner.cancel();
     pieces.cancel();
-    engine.cancel?.();
+    engine.cancel();
+    act('stale');
     if (phase !== 'starting') act('run', { run: { phase: 'idle', share: 0, stage: '' } });
-    speak('Cancelled. Everything is as it was.');
+    speak('Cancelled.');
   }
 
   async function openFile(file, options = {}) {
+    act('toast', { toast: null });
     act('problem', { problem: null });
     const kind = await pieces.kind(file).catch((error) => ({ sentence: `“${file.name}” could not be read: ${error.message}` }));
     if (kind.sentence) {
@@ -221,7 +224,7 @@ export function createController(engine, document) {
 
   async function save() {
     const state = store.get();
-    if (!state.report?.ok || state.run.phase !== 'idle') return;
+    if (!state.report?.ok || state.stale || state.run.phase !== 'idle') return;
     await later.use('./ui/take-away.js', 'saveFinished', wiring);
   }
 

@@ -1,7 +1,7 @@
 // The lamp: its place over the face from two angles, and what it is called.
 
 /** Highest tilt of the lamp from straight above, degrees. */
-export const LARGEST_TILT = 60;
+export const LARGEST_TILT = 45;
 /** Distance of lamp and eye from the middle of the face, mm. */
 export const DISTANCE = 700;
 

@@ -82,6 +82,7 @@ export function stepped(value, field, direction, large) {
 /** A field's value in words, with its unit. */
 export function inWords(field, value) {
   if (value === undefined || value === null || value === '') return 'not set';
+  if (field.heavy) return 'set';
   if (field.kind === 'bool') return value ? 'yes' : 'no';
   if (field.kind === 'choice') {
     return field.choices?.find((choice) => same(choice.value, value))?.label ?? String(value);

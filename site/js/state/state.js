@@ -15,6 +15,7 @@ export function initial(habits = {}) {
     piece: null,
     survey: null,
     report: null,
+    stale: false,
     run: { phase: 'starting', share: 0, stage: '' },
     problem: null,
     card: null,
@@ -92,7 +93,12 @@ const CHANGES = {
   },
 
   survey: (state, { survey }) => ({ ...state, survey }),
-  report: (state, { report }) => ({ ...state, report, saved: null }),
+  /** A finished run; a coarse one is a glimpse and nothing to save. */
+  report: (state, { report, coarse = false }) => ({ ...state, report, stale: coarse, saved: null }),
+
+  /** The engine no longer holds what the report speaks of. */
+  stale: (state) => ({ ...state, stale: true }),
+
   run: (state, { run }) => ({ ...state, run: { ...state.run, ...run } }),
   problem: (state, { problem }) => ({ ...state, problem }),
   card: (state, { card }) => ({ ...state, card }),
@@ -106,9 +112,9 @@ const CHANGES = {
 };
 
 function worked(state, present, label, gesture = null) {
-  return { ...state, work: push(state.work, present, label, gesture), saved: null, problem: null };
+  return { ...state, work: push(state.work, present, label, gesture), saved: null, problem: null, stale: true };
 }
 
 function stepped(state, work) {
-  return work === state.work ? state : { ...state, work, saved: null, problem: null };
+  return work === state.work ? state : { ...state, work, saved: null, problem: null, stale: true };
 }

@@ -1,6 +1,8 @@
 // Things that move by themselves when asked: the lamp's slow turn, the lamp
 // under the device's tilt, and the play along the line.
 
+import { LARGEST_TILT } from '../state/light.js';
+
 const TURN_DEGREES_PER_S = 24;
 const PLAY_S = 24;
 
@@ -30,7 +32,7 @@ export function createLamp(store) {
     const y = Math.max(-1, Math.min(1, (beta - 35) / 40));
     const reach = Math.min(1, Math.hypot(x, y));
     const azimuth = ((Math.atan2(y, x) * 180) / Math.PI + 360) % 360;
-    store.act('look', { look: { azimuth, tilt: reach * 60, turning: false } });
+    store.act('look', { look: { azimuth, tilt: reach * LARGEST_TILT, turning: false } });
   }
 
   return {

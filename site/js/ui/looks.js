@@ -1,5 +1,6 @@
 // The row under the bench: which way of looking, and what belongs to it.
 
+import { LARGEST_TILT } from '../state/light.js';
 import { clock, length, plain } from '../state/numbers.js';
 import { fill, h } from './dom.js';
 import { sign, signButton } from './marks.js';
@@ -28,7 +29,7 @@ export function createLooks(root, store, use) {
     const surface = h('select', { id: 'surface', on: { change: () => { change({ surface: surface.value }); keepHabits(); } } });
     const colour = h('input', { type: 'color', id: 'colour', on: { input: () => change({ colour: colour.value }), change: keepHabits } });
     const azimuth = numberBox({ label: 'Lamp direction', unit: '°', min: 0, max: 359, step: 5, wraps: true }, (value) => change({ azimuth: value, turning: false }));
-    const height = numberBox({ label: 'Lamp height', unit: '°', min: 30, max: 90, step: 5 }, (value) => change({ tilt: 90 - value, turning: false }));
+    const height = numberBox({ label: 'Lamp height', unit: '°', min: 90 - LARGEST_TILT, max: 90, step: 5 }, (value) => change({ tilt: 90 - value, turning: false }));
     const turn = h('button', { type: 'button', class: 'bare', 'aria-pressed': 'false', title: 'Turn the lamp slowly', on: { click: () => change({ turning: !store.get().look.turning }) } }, sign('turn'), 'Turn');
     const tilt = use.canTilt ? signButton('phone', 'Tilt', use.tilt, { class: 'bare', title: 'Let the device’s tilt move the lamp', 'aria-pressed': 'false' }) : null;
     let filled = null;

@@ -66,7 +66,7 @@ export function createPieceCard(wiring) {
     const rows = [
       ['File', `${piece.name}, ${bytes(piece.size)}`],
       boundaries && !boundaries.needsChoice ? ['First layer', `lines ${count(boundaries.firstLine)} to ${count(boundaries.nextLine - 1)}`] : null,
-      boundaries?.why?.length ? ['Known by', boundaries.why.join('; ')] : null,
+      boundaries?.why?.length ? ['Known by', boundaries.why.join(' ')] : null,
       layer ? ['Its bead', `${plain(layer.widthMM, 2)} mm wide, ${plain(layer.heightMM, 2)} mm high`] : null,
       footprint ? ['Its face', `${plain(footprint.areaMM2, 0)} mm², ${some(footprint.islands?.length ?? 1, 'island')}`] : null,
       survey?.layers ? ['Whole file', some(survey.layers, 'layer')] : null,

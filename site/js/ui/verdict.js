@@ -20,10 +20,11 @@ export function createVerdict(root, store, use) {
   const line = h('p', { class: 'verdict-line' });
   const save = h('div', { class: 'verdict-save' });
   const button = signButton('save', 'Save the finished file', use.save, { class: 'main', id: 'save' });
+  const again = signButton('reset', 'Lay it now', use.run, { hidden: true });
   const name = h('p', { class: 'verdict-name' });
   const saved = h('div', { class: 'verdict-saved', hidden: true });
   const cautions = h('section', { class: 'cautions', 'aria-label': 'Before you print' }, h('h3', { text: 'Before you print' }), h('ul', {}, CAUTIONS.map((text) => h('li', { text }))));
-  save.append(button, name, saved, cautions);
+  save.append(again, button, name, saved, cautions);
   const graver = h('ul', { class: 'findings', 'aria-label': 'What to look at' });
   const notes = h('ul', { class: 'findings', 'aria-label': 'Good to know' });
   const folds = h('div', { id: 'folds' });
@@ -32,7 +33,7 @@ export function createVerdict(root, store, use) {
   return {
     folds,
     update(state, before) {
-      const keys = ['report', 'problem', 'run', 'piece', 'saved', 'survey'];
+      const keys = ['report', 'problem', 'run', 'piece', 'saved', 'stale'];
       if (keys.every((key) => state[key] === before[key])) return;
       drawLine(state);
       drawSave(state);
@@ -49,7 +50,8 @@ export function createVerdict(root, store, use) {
   }
 
   function drawSave(state) {
-    const able = state.report?.ok === true && state.run.phase === 'idle';
+    const able = state.report?.ok === true && !state.stale && state.run.phase === 'idle';
+    again.hidden = !(state.stale && state.report && state.run.phase === 'idle');
     button.disabled = !able;
     const file = state.piece ? outputName(state.piece.name, state.report?.finished?.name) : '';
     name.textContent = file ? `${able ? 'As' : 'It will be'} ${file}; ${state.piece.name} itself stays as it is.` : 'The finished file gets a name of its own; yours stays as it is.';
@@ -76,6 +78,7 @@ export function spoken(state) {
   if (state.piece?.report.boundaries?.needsChoice && !state.report) return { level: 'caution', lead: 'Your choice is needed.', rest: 'The file does not say clearly where its first layer begins and ends; choose the lines in the card of the piece.' };
   if (!state.report) return state.run.phase === 'laying' ? { level: 'work', lead: 'Laying the lines.', rest: '' } : { level: 'work', lead: 'Nothing laid yet.', rest: 'Drop a sliced file anywhere, or take a sample.' };
   if (state.run.phase === 'laying') return { level: 'work', lead: 'Laying the lines anew.', rest: '' };
+  if (state.stale && state.run.phase === 'idle') return { level: 'work', lead: 'Not laid yet.', rest: 'The face still shows the job as it was before the last change.' };
   return verdict(state.report);
 }
 

@@ -87,6 +87,17 @@ test('a piece opened again after a refused one keeps its report', () => {
   assert.equal(state.report, null);
 });
 
+test('what is laid is outdated by an edit, by undo and by a glimpse, until the next full run', () => {
+  const full = (state) => reduce(state, { type: 'report', report: { ok: true } });
+  let state = full(edit(opened(initial()), 0.5));
+  assert.equal(state.stale, false);
+  assert.equal(edit(state, 0.6).stale, true);
+  assert.equal(reduce(state, { type: 'undo' }).stale, true);
+  assert.equal(reduce(state, { type: 'report', report: { ok: true }, coarse: true }).stale, true);
+  state = reduce(state, { type: 'stale' });
+  assert.equal(full(state).stale, false);
+});
+
 test('an unknown action is an error of the program', () => {
   assert.throws(() => reduce(initial(), { type: 'nonsense' }), /no such action/);
 });
