@@ -48,9 +48,9 @@ const FillNearerMM = 0.025
 const FillOverhangMM = 0.03
 
 // FillSpillShare times area over perimeter is how far beads may reach over the
-// border of the face. Reason: beads follow about two thirds of the border, so
-// that 0.25 % keeps spilled bead under 0.2 % of the face. User: fill.
-const FillSpillShare = 0.0025
+// border of the face. Reason: spilled bead is to stay under 0.2 % of the face
+// also where rows follow the whole border. User: fill.
+const FillSpillShare = 0.0019
 
 // FillNotchShare is the part of the notches between rows at a border (their
 // loss is (w/4)(1 − (π/4) sin θ) per mm) that extra flow on connectors fills.

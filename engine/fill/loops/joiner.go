@@ -25,6 +25,7 @@ type joiner struct {
 	group   []int32 // union-find
 	hasEnds []bool  // per group: holds the open loop
 	left    int
+	room    float64   // clearance of links in this pass
 	size    []float64 // length of each loop
 }
 
@@ -59,10 +60,13 @@ type candidate struct {
 	cost float64
 }
 
-// The last pass cuts less out, to get through places where two beads lie closer
-// than usual.
+// From closePass on links may come closer to other bead, by the factor
+// closeRoom; the last pass also cuts less out, to get through places where two
+// beads lie closer than usual.
 const (
 	passes     = 4
+	closePass  = 2
+	closeRoom  = 0.6
 	narrowPass = 3
 	narrowGap  = 0.6
 )
@@ -119,6 +123,10 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 	}
 	if pass == narrowPass {
 		gap, pitch = narrowGap*gap, 0.25*w
+	}
+	j.room = j.opt.Clearance
+	if pass >= closePass {
+		j.room *= closeRoom
 	}
 	main := j.largest()
 	var out []candidate
@@ -336,12 +344,12 @@ func (j *joiner) free(b bridge, k int) bool {
 // and of the walls.
 func (j *joiner) clean(b bridge) bool {
 	first, second := b.links()
-	if first.Dist(second) < 0.5*j.opt.Clearance {
+	if first.Dist(second) < 0.5*j.room {
 		return false
 	}
 	for _, link := range [2]near.Segment{first, second} {
 		ok := true
-		j.grid.Near(link.A, link.B, j.opt.Clearance, func(id int) bool {
+		j.grid.Near(link.A, link.B, j.room, func(id int) bool {
 			ok = j.clears(b, link, id)
 			return ok
 		})
@@ -365,7 +373,7 @@ func (j *joiner) clean(b bridge) bool {
 func (j *joiner) clears(b bridge, link near.Segment, id int) bool {
 	o, s := j.owner[id], j.grid.Segment(id)
 	if o.loop < 0 {
-		return s.Dist(link) >= j.opt.Clearance
+		return s.Dist(link) >= j.room
 	}
 	for k, l := range b.loop {
 		if o.loop != l {
@@ -375,7 +383,7 @@ func (j *joiner) clears(b bridge, link near.Segment, id int) bool {
 		// it are the link's own approach.
 		return j.clearsOwn(b, k, link, int(o.segment))
 	}
-	return s.Dist(link) >= j.opt.Clearance
+	return s.Dist(link) >= j.room
 }
 
 // clearsOwn checks a link against one segment of a loop it starts from: the
@@ -423,9 +431,9 @@ func (j *joiner) clearsOwn(b bridge, k int, link near.Segment, segment int) bool
 				// Along each other from the shared end would be a retrace.
 				return far.Sub(end).Unit().Dot(other.Sub(end).Unit()) < 0.9
 			}
-			return part.Dist(link) > 0.25*j.opt.Clearance
+			return part.Dist(link) > 0.25*j.room
 		}
-		return part.Dist(link) >= j.opt.Clearance
+		return part.Dist(link) >= j.room
 	}
 	cutLo, cutHi := at-half, at+half
 	if to <= cutLo || from >= cutHi {
