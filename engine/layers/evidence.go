@@ -196,6 +196,9 @@ func (r *reading) structure(levels []level, inside int) float64 {
 			end = r.gaps[i+1].gap
 		}
 		below, above := mainLevel(levels[a:b]), mainLevel(levels[b:max(end, b+1)])
+		if first := r.gaps[0].gap; above.z < below.z-tol.SameLevel && same(above.z, mainLevel(levels[first:r.gaps[1].gap]).z) {
+			continue // the next object starts on the plate again
+		}
 		pairs++
 		if above.z > below.z+tol.SameLevel {
 			r.rises++
