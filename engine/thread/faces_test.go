@@ -207,14 +207,19 @@ func layShares(face plane.Region, p pattern.Pattern, strands []strand.Strand, de
 	return 100 * goodDeep / max(allDeep, 1e-9), 100 * good / max(all, 1e-9)
 }
 
-// picture draws strands for a look by eye when THREAD_PICTURES names a folder.
+// picture draws strands for a look by eye when THREAD_PICTURES names a folder,
+// THREAD_WINDOW a part of the face.
 func picture(t testing.TB, name string, face plane.Region, strands []strand.Strand) {
 	dir := os.Getenv("THREAD_PICTURES")
 	if dir == "" {
 		return
 	}
-	const scale = 22.0
+	const scale = 45.0
 	box := face.Bounds().Grow(1)
+	if window := os.Getenv("THREAD_WINDOW"); window != "" {
+		_, err := fmt.Sscanf(window, "%g,%g,%g,%g", &box.Min.X, &box.Min.Y, &box.Max.X, &box.Max.Y)
+		require.NoError(t, err)
+	}
 	w, h := int(box.Size().X*scale), int(box.Size().Y*scale)
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
 	for i := range img.Pix {

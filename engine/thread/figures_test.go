@@ -38,4 +38,3 @@ func TestFigures(t *testing.T) {
 		}
 	}
 }
-

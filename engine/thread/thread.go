@@ -99,16 +99,53 @@ type line struct {
 }
 
 // lay cuts lines by a part of the inset, ties them, and adds what comes out.
+// Lines that run along the border by chance (a lattice on a straight side) can
+// leave beads that touch; then the border gives way a little.
 func (w *work) lay(part plane.Region, lines []line) {
-	b := newBorder(part, w.area.Spacing)
+	var best attempt
+	for try := range insetTries {
+		a := attempt{}
+		parts := []plane.Region{part}
+		if try > 0 {
+			parts = overlay.Islands(overlay.Offset(part, -tol.ThreadGiveWayMM*float64(try), overlay.Mitre(2), 0))
+		}
+		for _, g := range parts {
+			w.build(&a, newBorder(g, w.area.Spacing), lines)
+		}
+		if w.ctx.Err() != nil {
+			return
+		}
+		if try == 0 || a.dropped < best.dropped {
+			best = a
+		}
+		if best.dropped == 0 {
+			break
+		}
+	}
+	w.adaptWidths(best.beads)
+	w.out = append(w.out, best.beads...)
+	w.found = append(w.found, best.found...)
+}
+
+// insetTries is how often the border gives way.
+const insetTries = 3
+
+// attempt is the beads of a part and what they leave out.
+type attempt struct {
+	beads   []loops.Loop
+	found   finding.List
+	dropped float64 // length of beads that crossed, mm
+}
+
+// build adds the beads of one part.
+func (w *work) build(a *attempt, b *border, lines []line) {
 	pieces := b.cut(w.ctx, lines)
 	if w.ctx.Err() != nil {
 		return
 	}
-	made := w.tie(b, pieces)
-	made = w.withoutCrossings(made)
-	w.adaptWidths(made)
-	w.out = append(w.out, made...)
+	t := newTier(w, a, b, pieces)
+	beads := w.withoutCrossings(a, t.tie())
+	a.beads = append(a.beads, beads...)
 }
 
 // inset returns where centre lines may run: every cover less its clearance.
@@ -135,13 +172,13 @@ func inset(a fill.Area) plane.Region {
 }
 
 // leftOut reports a loop that is not laid, with the area it would have covered.
-func (w *work) leftOut(l loops.Loop, code, text, remedy string) {
-	area := l.Length() * w.area.Width
+func (a *attempt) leftOut(l loops.Loop, width float64, code, text, remedy string) {
+	area := l.Length() * width
 	if area < leastReportedMM2 {
 		return
 	}
 	at := l.Points[0]
-	w.found.Add(finding.Finding{
+	a.found.Add(finding.Finding{
 		Code: code, Level: finding.Note, Text: text, Remedy: remedy,
 		Place: &finding.Place{At: &[2]float64{at.X, at.Y}}, Value: area, Unit: "mm²",
 	})

@@ -28,17 +28,22 @@ type knot struct {
 // tier ties the pieces of a part into beads.
 type tier struct {
 	*work
+	made   *attempt
 	b      *border
 	pieces []piece
 	near   *near.Grid // segments of all pieces
 	ties   []tie      // by 2·piece + side
 }
 
+func newTier(w *work, a *attempt, b *border, pieces []piece) *tier {
+	return &tier{work: w, made: a, b: b, pieces: pieces, ties: make([]tie, 2*len(pieces))}
+}
+
 // tie returns the beads that the pieces and stretches of border make.
-func (w *work) tie(b *border, pieces []piece) []loops.Loop {
-	t := &tier{work: w, b: b, pieces: pieces, ties: make([]tie, 2*len(pieces))}
-	t.near = near.New(b.region.Bounds(), 2*w.area.Spacing)
-	rings := make([][]knot, len(b.region))
+func (t *tier) tie() []loops.Loop {
+	pieces := t.pieces
+	t.near = near.New(t.b.region.Bounds(), 2*t.area.Spacing)
+	rings := make([][]knot, len(t.b.region))
 	for i, p := range pieces {
 		for k := range len(p.points) - 1 {
 			t.near.Add(p.points[k], p.points[k+1])
@@ -369,7 +374,7 @@ const welcomeLines = 15.0
 func (t *tier) keep(out []loops.Loop, l loops.Loop) []loops.Loop {
 	if l.Length() < tol.ThreadShortLoopLines*t.area.Width || len(l.Points) < 2 || !l.Open && len(l.Points) < 3 {
 		if len(l.Points) > 0 {
-			t.leftOut(l, "thread-dot", "A corner too small for a loop of bead is left to the beads beside it.", "Use larger shapes.")
+			t.made.leftOut(l, t.area.Width, "thread-dot", "A corner too small for a loop of bead is left to the beads beside it.", "Use larger shapes.")
 		}
 		return out
 	}

@@ -60,7 +60,11 @@ func (w *work) adaptWidths(beads []loops.Loop) {
 				}
 				return best * reach
 			}
-			l.Width[s] = min(max((look(1)+look(-1))/2, w.area.Min), w.area.Max)
+			most := w.area.Max
+			if l.Zone[s] == connector {
+				most = w.area.Width // along the border, half a width from it
+			}
+			l.Width[s] = min(max((look(1)+look(-1))/2, w.area.Min), most)
 		}
 	}
 }
@@ -78,7 +82,7 @@ func meets(ray, s near.Segment) (float64, bool) {
 }
 
 // withoutCrossings takes out beads that cross another or themselves.
-func (w *work) withoutCrossings(beads []loops.Loop) []loops.Loop {
+func (w *work) withoutCrossings(a *attempt, beads []loops.Loop) []loops.Loop {
 	g, owner := all(beads, 2*w.area.Spacing)
 	bad := make([]bool, len(beads))
 	for id, o := range owner {
@@ -112,7 +116,8 @@ func (w *work) withoutCrossings(beads []loops.Loop) []loops.Loop {
 			out = append(out, l)
 			continue
 		}
-		w.leftOut(l, "thread-left-out", "A line of a field or curve would cross bead and is left out.", "Move the pattern a little.")
+		a.dropped += l.Length()
+		a.leftOut(l, w.area.Width, "thread-left-out", "A line of a field or curve would cross bead and is left out.", "Move the pattern a little.")
 	}
 	return out
 }

@@ -16,8 +16,9 @@ const ThreadLevelMM = 0.002
 const ThreadNodesPerLine = 2.0
 
 // ThreadShortLoopLines is the length (in lines) under which a loop is left
-// out. Reason: three lines round, it is a dot of one bead's width. User: thread.
-const ThreadShortLoopLines = 3.0
+// out. Reason: two lines round, it is a dot of less than a bead's width, and
+// bridges cannot reach it. User: thread.
+const ThreadShortLoopLines = 2.0
 
 // ThreadRayLines is how far (in lines) a bead looks to its sides for its
 // neighbours. Reason: a neighbour two lines away leaves a gap that no width
@@ -33,3 +34,8 @@ const ThreadTailLines = 0.65
 // is led along a border. Reason: bare plate shows, a bead laid half twice is
 // only a little higher. User: thread.
 const ThreadOverlapCost = 0.5
+
+// ThreadGiveWayMM is how far (mm) the border gives way where lines run along it
+// by chance and beads would touch. Reason: the hundredth of a millimetre that
+// simplified lines may be off. User: thread.
+const ThreadGiveWayMM = 0.011
