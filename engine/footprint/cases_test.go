@@ -103,7 +103,7 @@ func TestBadInput(t *testing.T) {
 		{"no filament", layer(noFeed), 0, 0, "footprint-no-width"},
 		{"no height", deposit.Layer{Strokes: plate(0, 0, 30, 20)}, 600, 1, ""},
 		{"only a skirt by name", layer(func() deposit.Stroke { s := varying; s.Label = "skirt"; return s }()), 0, 0, "footprint-no-piece"},
-		{"only a brim by name", layer(func() deposit.Stroke { s := varying; s.Label = "Brim 1"; return s }()), 0, 0, "footprint-no-piece"},
+		{"only a brim by name", layer(func() deposit.Stroke { s := varying; s.Label = "Brim"; return s }()), 0, 0, "footprint-no-piece"},
 		{"walls without fill", layer(ring(width, box(0, 0, 30, 20)), ring(width, box(pitch, pitch, 30-pitch, 20-pitch))), 0.45*100 + pitch*98, 1, "footprint-no-fill"},
 		{"a single loop", layer(varying), 100 * width, 1, "footprint-no-fill"},
 		{"spiral vase, two turns on top of each other", layer(stroke(width, spiral...)), 2 * math.Pi * 20 * width, 1, "footprint-no-fill"},
@@ -499,6 +499,7 @@ func TestWordsOfComments(t *testing.T) {
 	} {
 		l := layer(plate(0, 0, 30, 20)...)
 		l.Strokes = append(l.Strokes, stroke(width, plane.Point{X: 50}, plane.Point{X: 60}))
+		l.Strokes[0].Label = "something"
 		l.Strokes[len(l.Strokes)-1].Label = label
 		got := read(l)
 		assert.Equal(t, want, got.Strokes[len(l.Strokes)-1].Class, label)
@@ -534,5 +535,20 @@ func TestAnythingIsAnswered(t *testing.T) {
 		require.Greater(t, got.Region.Area(), 0.0, "case %d", k)
 		got.InsideKeptWalls(2, 0.15)
 		got.Margin(3)
+	}
+}
+
+// TestACommentOfTheHeadIsNoType: a setting in the file's head would name every
+// stroke that no type comment follows.
+func TestACommentOfTheHeadIsNoType(t *testing.T) {
+	for _, label := range []string{"wall loops 2", "walls", "skirt loops", "support", "fill"} {
+		l := layer(plate(0, 0, 30, 20)...)
+		for i := range l.Strokes {
+			l.Strokes[i].Label = label
+		}
+		got := read(l)
+		assert.InDelta(t, 600, got.Region.Area(), 0.5, label)
+		assert.Equal(t, deposit.Wall, got.Strokes[0].Class, label)
+		assert.Equal(t, deposit.Fill, got.Strokes[1].Class, label)
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
+	"unicode"
 
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/plane"
@@ -38,7 +40,9 @@ func (w *work) classify() {
 			w.setPiece(p)
 		}
 	}
-	w.vote()
+	if w.labelled {
+		w.vote()
+	}
 }
 
 // named reports whether comments or a person class all strokes of a patch.
@@ -127,7 +131,27 @@ func (w *work) isPriming(p *patch) bool {
 		size := p.bounds.Size()
 		narrow = math.Min(size.X, size.Y)
 	}
-	return narrow < 4*w.LineWidthMM && p.open > 10*w.LineWidthMM
+	return narrow < 4*w.LineWidthMM && p.open > 10*w.LineWidthMM && w.siblings(p) < 2
+}
+
+// siblings counts the patches that are one straight line like p: as long,
+// parallel, and no farther from it than some lines. Support comes in such rows.
+func (w *work) siblings(p *patch) (n int) {
+	if len(p.strokes) != 1 || p.straightStrokes != 1 {
+		return 0
+	}
+	start := w.Strokes[p.first].Points[0]
+	for i := range w.patches {
+		q := &w.patches[i]
+		if q == p || len(q.strokes) != 1 || q.straightStrokes != 1 ||
+			math.Abs(q.longestStraight/p.longestStraight-1) > 0.3 || math.Abs(p.direction.Cross(q.direction)) > 0.05 {
+			continue
+		}
+		if off := math.Abs(p.direction.Cross(w.Strokes[q.first].Points[0].Sub(start))); off < 15*w.LineWidthMM {
+			n++
+		}
+	}
+	return n
 }
 
 // extent returns the width of a patch's lines across direction n.
@@ -141,15 +165,17 @@ func (w *work) extent(p *patch, n plane.Point) float64 {
 	return high - low
 }
 
-// isSupport reports whether a patch is sparse: a single line on its own, or
-// lines that cover less than six tenths of the ground they span, while the layer
-// has denser patches with walls.
+// isSupport reports whether a patch is sparse: a single line on its own beside a
+// piece with walls, a row of such lines beside any piece, or lines that cover less
+// than six tenths of the ground they span, while the layer has denser patches with
+// walls.
 func (w *work) isSupport(p *patch) bool {
+	if len(p.strokes) == 1 && p.straightStrokes == 1 {
+		alike := w.siblings(p)
+		return w.hasWalls || alike >= 2 && alike+1 < len(w.patches)
+	}
 	if len(p.loops) > 0 || !w.hasWalls {
 		return false
-	}
-	if len(p.strokes) == p.straightStrokes && len(p.strokes) == 1 {
-		return true
 	}
 	direction := p.direction
 	if p.longestStraight == 0 {
@@ -282,7 +308,7 @@ func (w *work) vote() {
 	sums := map[string]*tally{}
 	for i := range w.Strokes {
 		s := &w.Strokes[i]
-		if s.Label == "" || s.Confidence >= byComment || !w.drawable[i] {
+		if s.Label == "" || s.Confidence >= byComment || !w.drawable[i] || strings.ContainsFunc(s.Label, unicode.IsDigit) {
 			continue
 		}
 		t := sums[s.Label]

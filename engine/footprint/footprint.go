@@ -116,6 +116,7 @@ type work struct {
 	layer    int
 	widths   []float64 // of each stroke
 	drawable []bool
+	labelled bool // the labels of strokes are types
 	loops    []loop
 	scene
 }

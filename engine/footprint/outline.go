@@ -44,6 +44,11 @@ func (w *work) enclosed() plane.Region {
 			continue
 		}
 		width := w.widths[l.stroke]
+		if l.innerOpen && w.closes(l) {
+			if l.innerOpen = false; !l.outerOpen {
+				continue
+			}
+		}
 		thin := l.outerOpen && l.innerOpen && !w.filled(l)
 		switch {
 		case thin || math.Abs(width-w.LineWidthMM) > tol.FootprintSameWidth*w.LineWidthMM:
@@ -68,6 +73,16 @@ func (w *work) enclosed() plane.Region {
 		return g
 	}
 	return overlay.Normalize(append(other, g...), overlay.Positive)
+}
+
+// closes reports whether what lies open inside a loop is narrower than a line, so
+// that it counts as closed.
+func (w *work) closes(l *loop) bool {
+	if 2*l.area/l.ring.Length() > 2.5*w.LineWidthMM {
+		return false
+	}
+	reach := (w.widths[l.stroke] + w.LineWidthMM) / 2
+	return len(overlay.Offset(plane.Region{l.ring}, -reach, overlay.Round(), 0)) == 0
 }
 
 // mitred returns a ring moved by d, outwards for positive d.
@@ -143,7 +158,8 @@ func (w *work) closedBeads(strokes []int) plane.Region {
 		lines = append(lines, w.Strokes[i].Points)
 	}
 	reach := w.LineWidthMM / 2
-	grid := raster.NewGrid(box.Grow(3*w.LineWidthMM), w.LineWidthMM*tol.FootprintClosePixelShare, raster.QuietAngle(lines...))
+	pixel := math.Max(w.LineWidthMM*tol.FootprintClosePixelShare, tol.FootprintFinest)
+	grid := raster.NewGrid(box.Grow(3*w.LineWidthMM), pixel, raster.QuietAngle(lines...))
 	grown := raster.NewCounts(grid)
 	for _, i := range strokes {
 		grown.AddReach(w.Strokes[i].Points, w.widths[i:i+1], reach)

@@ -27,8 +27,12 @@ var lexicon = []struct {
 }
 
 // classOf returns the class a type comment names; ok is false where none of its
-// words is known.
+// words is known. A comment with a figure in it is a setting ("wall loops 2"), not
+// a type.
 func classOf(label string) (class deposit.Class, ok bool) {
+	if strings.ContainsFunc(label, unicode.IsDigit) {
+		return deposit.Unknown, false
+	}
 	words := strings.FieldsFunc(strings.ToLower(label), func(r rune) bool { return !unicode.IsLetter(r) })
 	for _, entry := range lexicon {
 		for _, word := range words {
@@ -50,6 +54,7 @@ const (
 
 // readLabels classes the strokes that a person or a comment names.
 func (w *work) readLabels(corrections map[int]deposit.Class) {
+	w.labelled = w.labelsTell()
 	known := map[string]deposit.Class{}
 	for i := range w.Strokes {
 		s := &w.Strokes[i]
@@ -58,7 +63,7 @@ func (w *work) readLabels(corrections map[int]deposit.Class) {
 			s.Class, s.Confidence = c, byPerson
 			continue
 		}
-		if s.Label == "" {
+		if s.Label == "" || !w.labelled {
 			continue
 		}
 		c, seen := known[s.Label]
@@ -70,4 +75,22 @@ func (w *work) readLabels(corrections map[int]deposit.Class) {
 			s.Class, s.Confidence = c, byComment
 		}
 	}
+}
+
+// labelsTell reports whether the labels of the layer can be types. One label over
+// everything is a comment of the file's head that nothing replaced, unless it
+// names loops around a piece and all strokes are such loops.
+func (w *work) labelsTell() bool {
+	first, open := "", false
+	for i, s := range w.Strokes {
+		if i == 0 {
+			first = s.Label
+		} else if s.Label != first {
+			return true
+		}
+		n := len(s.Points)
+		open = open || n > 0 && s.Points[0].Dist(s.Points[n-1]) > s.Length()/6
+	}
+	c, _ := classOf(first)
+	return (c == deposit.Skirt || c == deposit.Brim) && !open
 }
