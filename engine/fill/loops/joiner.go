@@ -62,13 +62,14 @@ type candidate struct {
 
 // From closePass on links may come closer to other bead, by the factor
 // closeRoom; the last pass also cuts less out, to get through places where two
-// beads lie closer than usual.
+// beads lie closer than usual, and reaches farther, by the factor farReach.
 const (
 	passes     = 4
 	closePass  = 2
 	closeRoom  = 0.6
 	narrowPass = 3
 	narrowGap  = 0.6
+	farReach   = 2
 )
 
 func newJoiner(loops []Loop, opt Options) *joiner {
@@ -123,6 +124,7 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 	}
 	if pass == narrowPass {
 		gap, pitch = narrowGap*gap, 0.25*w
+		reach *= farReach
 	}
 	j.room = j.opt.Clearance
 	if pass >= closePass {
@@ -193,7 +195,7 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 							j.arc[f.loop][f.segment] + f.share*oa.Dist(ob),
 						},
 					}
-					if j.price(&c, b.Sub(a), ob.Sub(oa), pass) {
+					if j.price(&c, b.Sub(a), ob.Sub(oa), pass, reach) {
 						out = append(out, c)
 					}
 				}
@@ -221,7 +223,7 @@ func (j *joiner) largest() int32 {
 }
 
 // price sets the sense and the cost of a candidate; false drops it.
-func (j *joiner) price(c *candidate, u, v plane.Point, pass int) bool {
+func (j *joiner) price(c *candidate, u, v plane.Point, pass int, reach float64) bool {
 	d := u.Dot(v)
 	if c.same = d >= 0; pass == 0 && d*d < 0.25*u.Dot(u)*v.Dot(v) {
 		return false
@@ -231,7 +233,8 @@ func (j *joiner) price(c *candidate, u, v plane.Point, pass int) bool {
 		return false
 	}
 	first, second := b.links()
-	if first.A.Dist(first.B) > j.opt.Reach || second.A.Dist(second.B) > j.opt.Reach {
+	limit := max(reach, j.opt.Reach)
+	if first.A.Dist(first.B) > limit || second.A.Dist(second.B) > limit {
 		return false
 	}
 	w := j.opt.Width
