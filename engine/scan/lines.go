@@ -72,60 +72,90 @@ func Cut(region plane.Region, frame Frame, phase, spacing float64) Rows {
 
 	// One lattice index per vertex decides everything: edges that share the
 	// vertex agree on it, so each ring meets each line an even number of times.
-	points := make([]plane.Point, 0, count)
-	index := make([]int32, 0, count)
-	low, high := math.Inf(1), math.Inf(-1)
+	points := make([]plane.Point, count)
+	index := make([]int32, count)
+	inverse, base, i := 1/spacing, 0.0, 0
+	var low, high int32
 	for _, ring := range region {
 		for _, p := range ring {
 			q := frame.In(p)
-			k := math.Ceil((q.Y - phase) / spacing)
-			low, high = min(low, k), max(high, k)
-			points = append(points, q)
-			index = append(index, 0)
+			k := math.Ceil((q.Y - phase) * inverse)
+			if i == 0 {
+				base = k
+			}
+			k -= base
+			if !(k > -maxRows && k < maxRows) { // also numbers that are not finite
+				return rows
+			}
+			v := int32(k)
+			if v < low {
+				low = v
+			}
+			if v > high {
+				high = v
+			}
+			points[i], index[i] = q, v
+			i++
 		}
 	}
-	if !(high-low < maxRows) || math.IsNaN(low) || math.Abs(low) > 1<<40 {
+	if !(math.Abs(base) < 1<<40) {
 		return rows
 	}
-	rows.First = int(low)
-	for i, q := range points {
-		index[i] = int32(math.Ceil((q.Y-phase)/spacing) - low)
-	}
+	rows.First = int(base) + int(low)
 
-	n := int(high - low)
+	// Count the crossings of each line, then place them line by line.
+	n := int(high) - int(low)
 	at := make([]int32, n+2)
-	eachEdge(region, func(a, b int) {
-		lo, hi := index[a], index[b]
-		if lo > hi {
-			lo, hi = hi, lo
+	start := 0
+	for _, ring := range region {
+		end := start + len(ring)
+		if start < end {
+			a := index[end-1] - low
+			for _, b := range index[start:end] {
+				b -= low
+				for k := min(a, b); k < max(a, b); k++ {
+					at[k+2]++
+				}
+				a = b
+			}
 		}
-		for k := lo; k < hi; k++ {
-			at[k+2]++
-		}
-	})
+		start = end
+	}
 	for k := 2; k < len(at); k++ {
 		at[k] += at[k-1]
 	}
 	cross := make([]float64, at[n+1])
-	eachEdge(region, func(a, b int) {
-		if index[a] == index[b] {
-			return
-		}
-		if index[a] > index[b] {
-			a, b = b, a // same formula for both senses of a shared edge
-		}
-		p, q := points[a], points[b]
-		slope := (q.X - p.X) / (q.Y - p.Y)
-		lo, hi := min(p.X, q.X), max(p.X, q.X)
-		for k := index[a]; k < index[b]; k++ {
-			x := p.X + float64((rows.Y(int(k))-p.Y)*slope)
-			if !(x >= lo) { // also catches a slope that overflowed
-				x = lo
+	start = 0
+	for _, ring := range region {
+		end := start + len(ring)
+		for i, j := end-1, start; j < end; i, j = j, j+1 {
+			if index[i] == index[j] {
+				continue
 			}
-			cross[at[k+1]] = min(x, hi)
-			at[k+1]++
+			a, b := i, j
+			if index[a] > index[b] {
+				a, b = b, a // same formula for both senses of a shared edge
+			}
+			p, q := points[a], points[b]
+			slope := (q.X - p.X) / (q.Y - p.Y)
+			lo, hi := p.X, q.X
+			if lo > hi {
+				lo, hi = hi, lo
+			}
+			for k := index[a] - low; k < index[b]-low; k++ {
+				x := p.X + float64((rows.Y(int(k))-p.Y)*slope)
+				if !(x >= lo) { // also catches a slope that overflowed
+					x = lo
+				}
+				if x > hi {
+					x = hi
+				}
+				cross[at[k+1]] = x
+				at[k+1]++
+			}
 		}
-	})
+		start = end
+	}
 
 	rows.start = make([]int32, n+1)
 	rows.spans = make([]Span, 0, len(cross)/2)
@@ -140,23 +170,6 @@ func Cut(region plane.Region, frame Frame, phase, spacing float64) Rows {
 		rows.start[k+1] = int32(len(rows.spans))
 	}
 	return rows
-}
-
-// eachEdge calls f with the indices of the two ends of each edge, points being
-// numbered through all rings.
-func eachEdge(region plane.Region, f func(a, b int)) {
-	base := 0
-	for _, ring := range region {
-		n := len(ring)
-		for i := range n {
-			j := i + 1
-			if j == n {
-				j = 0
-			}
-			f(base+i, base+j)
-		}
-		base += n
-	}
 }
 
 // sortCrossings sorts by insertion, as a line seldom meets more than twenty
