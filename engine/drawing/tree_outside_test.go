@@ -29,6 +29,11 @@ func TestElementsAgreeWithAnIndependentTree(t *testing.T) {
 			data, err := os.ReadFile(file)
 			require.NoError(t, err)
 			root, err := svgparser.Parse(bytes.NewReader(data), false)
+			if bytes.Contains(data, []byte("<!ENTITY")) {
+				require.Error(t, err, "the other reader knows no entities of a file's own; ours does")
+				assert.NotEmpty(t, Read(context.Background(), data, Options{}).Lines)
+				return
+			}
 			require.NoError(t, err)
 			found := map[string]int{}
 			countElements(root, found)
