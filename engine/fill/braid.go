@@ -121,11 +121,14 @@ func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 }
 
 func (b *braid) index() {
-	box := plane.EmptyBox()
+	box, count := plane.EmptyBox(), 0
 	for _, s := range b.strips {
 		box = box.Union(plane.Polyline(s.loop.Points).Bounds())
+		count += s.loop.Segments()
 	}
 	b.grid = near.New(box, 1)
+	b.grid.Expect(count)
+	b.owner = make([]piece, 0, count)
 	for i := range b.strips {
 		s := &b.strips[i]
 		s.mate = [2]tie{{-1, 0}, {-1, 0}}

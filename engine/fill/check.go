@@ -24,6 +24,7 @@ func crossings(all []loops.Loop) []crossing {
 		count += l.Segments()
 	}
 	grid := near.New(box, 1)
+	grid.Expect(count)
 	type owner struct{ loop, segment int32 }
 	owners := make([]owner, 0, count)
 	seen := make([]int32, count) // by grid index: the last segment it met, from 1

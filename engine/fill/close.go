@@ -10,14 +10,15 @@ import (
 const weaveTries = 8
 
 // weave closes all cells into loops: first with as few spines as can be, and
-// those that do not come out clean as combs. combsOnly makes all of them combs.
-func (w *worker) weave(p *product, combsOnly bool) ([]loops.Loop, error) {
+// those that do not come out clean as combs. Crossings, which are rare, are
+// looked for only when asked: the finished bead is checked anyway.
+func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 	banned := make([]bool, len(w.cells))
 	for i, c := range w.cells {
 		banned[i] = c.small(w.gauges[i])
 	}
 	first := 0
-	if combsOnly {
+	if m == combed || m == apart {
 		first = weaveTries
 	}
 	walls := near.New(w.island.Bounds(), 2)
@@ -59,7 +60,7 @@ func (w *worker) weave(p *product, combsOnly bool) ([]loops.Loop, error) {
 		made, of := b.loops()
 		combs, cells := w.combs(banned)
 		made, of = append(made, combs...), append(of, cells...)
-		if try < weaveTries {
+		if m == checked && try < weaveTries {
 			again := false
 			for _, x := range crossings(made) {
 				for k, l := range [2]int{x.first, x.second} {

@@ -80,7 +80,7 @@ func (w *worker) lay(start *plane.Point) ([]strand.Strand, error) {
 	w.res.Findings = append(w.res.Findings, kept.findings...)
 	// What comes out is checked as a whole; should it ever not be clean, it is
 	// built again by plainer means.
-	for _, m := range [3]means{woven, combed, apart} {
+	for _, m := range [4]means{woven, checked, combed, apart} {
 		out, err := w.build(threaded, m, start)
 		if err != nil {
 			return nil, err
@@ -105,9 +105,10 @@ func (w *worker) lay(start *plane.Point) ([]strand.Strand, error) {
 type means int
 
 const (
-	woven  means = iota // as few spines as can be
-	combed              // every cell a comb, joined
-	apart               // every cell a comb and a stroke of its own
+	woven   means = iota // as few spines as can be
+	checked              // the same, without the cells that cross
+	combed               // every cell a comb, joined
+	apart                // every cell a comb and a stroke of its own
 )
 
 // product is what one way of building an island gives.
@@ -120,13 +121,13 @@ type product struct {
 // build closes and joins the cells and the threaded loops.
 func (w *worker) build(threaded []loops.Loop, m means, start *plane.Point) (product, error) {
 	var p product
-	made, err := w.weave(&p, m != woven)
+	made, err := w.weave(&p, m)
 	if err != nil {
 		return p, err
 	}
 	w.progress(0.7)
 	all := append(append([]loops.Loop(nil), threaded...), made...)
-	if m != woven {
+	if m != woven && m != checked {
 		all = p.withoutCrossings(all)
 	}
 	joined := loops.Result{Loops: all}

@@ -74,11 +74,14 @@ const (
 
 func newJoiner(loops []Loop, opt Options) *joiner {
 	j := &joiner{opt: opt, loops: loops, left: len(loops)}
-	box := plane.EmptyBox()
+	box, count := plane.EmptyBox(), 0
 	for _, l := range loops {
 		box = box.Union(plane.Polyline(l.Points).Bounds())
+		count += l.Segments()
 	}
 	j.grid = near.New(box.Grow(opt.Width), 2*opt.Width)
+	j.grid.Expect(count)
+	j.owner = make([]place, 0, count)
 	j.walls = near.New(box.Grow(opt.Width), 4*opt.Width)
 	j.arc = make([][]float64, len(loops))
 	j.cuts = make([][]cut, len(loops))

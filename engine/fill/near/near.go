@@ -5,6 +5,7 @@ package near
 
 import (
 	"math"
+	"slices"
 
 	"sheenlay/engine/plane"
 )
@@ -46,6 +47,12 @@ func New(box plane.Box, cell float64) *Grid {
 		g.head[i] = -1
 	}
 	return g
+}
+
+// Expect makes room for n segments that are mostly no longer than a few cells.
+func (g *Grid) Expect(n int) {
+	g.segments = slices.Grow(g.segments, n)
+	g.links = slices.Grow(g.links, 5*n)
 }
 
 // Len returns the number of segments.
