@@ -34,6 +34,7 @@ uniform vec4 surface;       // rd, rs, ax, ay
 uniform float tint;         // share of the filament's colour in the highlight
 uniform float exposure;     // factor on all light
 uniform float ground;       // light from everywhere
+uniform bool quick;         // nearest texel only, while the lamp moves
 out vec4 pixel;
 
 const float PI = 3.14159265358979;
@@ -80,6 +81,7 @@ void main() {
   vec2 place = viewCentre + vec2(side * off.x, off.y) / viewScale;
   vec2 mm = (mapBox.zw - mapBox.xy) / mapSize;
   vec2 texel = vec2((place.x - mapBox.x) / mm.x, (mapBox.w - place.y) / mm.y) - 0.5;
+  if (quick) { pixel = one(ivec2(floor(texel + 0.5)), place); return; }
   ivec2 at = ivec2(floor(texel));
   vec2 part = texel - floor(texel);
   vec4 sum = one(at, place) * (1.0 - part.x) * (1.0 - part.y)

@@ -35,11 +35,14 @@ export function createPictures(engine, told) {
     /** The lay map of the last run, at most `maxPx` wide or high. */
     lay: (maxPx) => ask(() => engine.view({ kind: 'lay', maxPx })),
 
-    /** A bitmap for a way of looking: lines, both, or the engine's own light. */
+    /**
+     * A bitmap for a way of looking: lines, both, or the engine's own light.
+     * Always in the frame of the bed; the painter mirrors it where wanted.
+     */
     flat(look, box, { width, height }, scene) {
       if (look.kind === 'lines') return ask(() => engine.view({ kind: 'lines', box, width, height, upTo: look.upTo, ink: inks() }));
       if (look.kind === 'both') return ask(() => engine.view({ kind: 'both', box, width, height, show: { old: look.old, new: look.fresh, covered: look.covered }, ink: seeThrough(inks()) }));
-      return ask(() => engine.view({ kind: 'lit', maxPx: Math.min(900, Math.max(width, height)), surface: look.surface, lamp: scene.lampSeen, eye: scene.eyeSeen, colour: scene.colour, exposure: scene.exposure, below: look.below }));
+      return ask(() => engine.view({ kind: 'lit', maxPx: Math.min(900, Math.max(width, height)), surface: look.surface, lamp: scene.lampFromMiddle, eye: scene.eyeFromMiddle, colour: scene.colour, exposure: scene.exposure, below: false }));
     },
 
     /** What lies at a place of the bed. */

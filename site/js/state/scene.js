@@ -25,8 +25,8 @@ export function sceneOf(look, surfaces, box) {
   return {
     lamp: lampAt(look.azimuth, look.tilt, centre, look.below),
     eye: [centre[0], centre[1], DISTANCE],
-    lampSeen: lampAt(look.azimuth, look.tilt, [0, 0], false),
-    eyeSeen: [0, 0, DISTANCE],
+    lampFromMiddle: lampAt(look.azimuth, look.tilt, [0, 0], look.below),
+    eyeFromMiddle: [0, 0, DISTANCE],
     colour: linear(look.colour),
     surface: [surface.diffuse, surface.specular, surface.along, surface.across],
     tint: surface.tint,

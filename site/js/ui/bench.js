@@ -13,6 +13,7 @@ import { listen } from './gestures.js';
 import { lightPainter } from './light-painter.js';
 import { signButton } from './marks.js';
 import { createOverlay, lampCircle } from './overlay.js';
+import { createPace } from './pace.js';
 import { createPlacing } from './placing.js';
 
 const SPARE_BOX = [0, 0, 100, 100];
@@ -20,6 +21,7 @@ const LAMP_STEP = 5;
 const MARGIN = 0.1;
 const COARSE_PX = 480;
 const FINE_PX = 1200;
+const SETTLE_MS = 160;
 
 /**
  * Builds the bench in `root`. `use` gives: act(type, action), changing(on),
@@ -56,10 +58,23 @@ export function createBench(root, store, use) {
   let mapPx = 0;
   let mapAsked = false;
   let finer = 0;
+  let movedAt = -Infinity;
+  let settling = 0;
+  const pace = createPace();
 
   const faceBox = () => store.get().piece?.report.footprint?.bounds ?? SPARE_BOX;
 
-  function paintSoon() {
+  /** Paints with the next frame; while things move quickly, then finely. */
+  function paintSoon(moving = false) {
+    if (moving) {
+      movedAt = performance.now();
+      clearTimeout(settling);
+      settling = setTimeout(() => {
+        pace.settle();
+        resize();
+        paintSoon();
+      }, SETTLE_MS);
+    }
     if (dirty) return;
     dirty = true;
     requestAnimationFrame(() => {
@@ -74,7 +89,9 @@ export function createBench(root, store, use) {
     const usesShader = look.kind === 'light' && light;
     lightCanvas.hidden = !usesShader;
     flatCanvas.hidden = Boolean(usesShader);
-    if (usesShader) light.paint(view, ratio, sceneOf(look, schema?.surfaces, faceBox()));
+    const moving = performance.now() - movedAt < SETTLE_MS;
+    if (moving && pace.tooSlow()) resize();
+    if (usesShader) light.paint(view, ratio * pace.share(), sceneOf(look, schema?.surfaces, faceBox()), moving);
     else flat.paint(view, ratio);
     overlay.draw({
       view, covered, look, place,
@@ -93,7 +110,7 @@ export function createBench(root, store, use) {
 
   function moved() {
     touched = true;
-    paintSoon();
+    paintSoon(true);
     askSoon();
     clearTimeout(finer);
     finer = setTimeout(() => {
@@ -151,14 +168,21 @@ export function createBench(root, store, use) {
     ratio = Math.min(2, window.devicePixelRatio || 1);
     const { clientWidth: width, clientHeight: height } = root;
     if (width === 0 || height === 0) return;
-    for (const canvas of [lightCanvas, flatCanvas]) {
-      canvas.width = Math.round(width * ratio);
-      canvas.height = Math.round(height * ratio);
-    }
+    resize();
     view = touched ? { ...view, width, height } : fitBeside(faceBox(), width, height, MARGIN, view.mirrored, covered);
     paint();
     askSoon();
   }).observe(root);
+
+  /** Gives both canvases the pixels they are painted with now. */
+  function resize() {
+    for (const [canvas, share] of [[lightCanvas, pace.share()], [flatCanvas, 1]]) {
+      const width = Math.round(root.clientWidth * ratio * share);
+      const height = Math.round(root.clientHeight * ratio * share);
+      if (canvas.width !== width) canvas.width = width;
+      if (canvas.height !== height) canvas.height = height;
+    }
+  }
 
   listen(root, {
     start({ x, y, pan, alt, target }) {
@@ -280,7 +304,8 @@ export function createBench(root, store, use) {
         flat.setBitmap(null);
         nozzle = null;
       }
-      if (state.look !== before.look || state.report !== before.report || jobOf(state) !== jobOf(before)) paintSoon();
+      if (['azimuth', 'tilt', 'colour'].some((key) => state.look[key] !== before.look[key])) paintSoon(true);
+      else if (state.look !== before.look || state.report !== before.report || jobOf(state) !== jobOf(before)) paintSoon();
       const lookChanged = ['kind', 'upTo', 'old', 'fresh', 'covered', 'below'].some((key) => state.look[key] !== before.look[key]);
       const lampChanged = !light && state.look.kind === 'light' && state.look !== before.look;
       if (state.report && (lookChanged || lampChanged || state.report !== before.report)) askSoon();

@@ -3,7 +3,7 @@
 
 import { FRAGMENT, VERTEX } from '../light-shader.js';
 
-const NAMES = ['lay', 'mapSize', 'mapBox', 'viewCentre', 'viewSize', 'viewScale', 'side', 'lamp', 'eye', 'colour', 'surface', 'tint', 'exposure', 'ground'];
+const NAMES = ['lay', 'mapSize', 'mapBox', 'viewCentre', 'viewSize', 'viewScale', 'side', 'lamp', 'eye', 'colour', 'surface', 'tint', 'exposure', 'ground', 'quick'];
 
 /** A painter on `canvas`, or null where WebGL2 is not to be had. */
 export function lightPainter(canvas) {
@@ -37,8 +37,11 @@ export function lightPainter(canvas) {
       gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA8, map.width, map.height, 0, gl.RGBA, gl.UNSIGNED_BYTE, map.pixels);
     },
 
-    /** Paints for a viewport in device pixels and a scene (light/scene). */
-    paint(view, ratio, scene) {
+    /**
+     * Paints for a viewport in device pixels and a scene; `quick` takes the
+     * nearest texel only, for while the lamp moves.
+     */
+    paint(view, ratio, scene, quick) {
       gl.viewport(0, 0, canvas.width, canvas.height);
       gl.clear(gl.COLOR_BUFFER_BIT);
       if (!map) return;
@@ -56,6 +59,7 @@ export function lightPainter(canvas) {
       gl.uniform1f(at.tint, scene.tint);
       gl.uniform1f(at.exposure, scene.exposure);
       gl.uniform1f(at.ground, scene.ground);
+      gl.uniform1i(at.quick, quick ? 1 : 0);
       gl.drawArrays(gl.TRIANGLES, 0, 3);
     },
   };

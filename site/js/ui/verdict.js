@@ -18,7 +18,7 @@ const CAUTIONS = [
 /** Draws the verdict into `root`. `use`: save, goTo, openField, saveReport. */
 export function createVerdict(root, store, use) {
   const line = h('p', { class: 'verdict-line' });
-  const save = h('div', { class: 'verdict-save' });
+  const save = h('div', { class: 'verdict-save', hidden: true });
   const button = signButton('save', 'Save the finished file', use.save, { class: 'main', id: 'save' });
   const again = signButton('reset', 'Lay it now', use.run, { hidden: true });
   const name = h('p', { class: 'verdict-name' });
@@ -55,6 +55,7 @@ export function createVerdict(root, store, use) {
     button.disabled = !able;
     const file = state.piece ? outputName(state.piece.name, state.report?.finished?.name) : '';
     name.textContent = file ? `${able ? 'As' : 'It will be'} ${file}; ${state.piece.name} itself stays as it is.` : 'The finished file gets a name of its own; yours stays as it is.';
+    save.hidden = !state.report && !state.piece?.report.boundaries?.needsChoice;
     saved.hidden = !state.saved;
     if (state.saved) {
       fill(saved, h('p', {}, h('b', { text: `Saved ${state.saved.name}` }), state.saved.size ? `, ${bytes(state.saved.size)}.` : '.'), state.saved.sha ? h('p', {}, 'SHA-256 ', h('code', { text: state.saved.sha })) : null);

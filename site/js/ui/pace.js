@@ -1,0 +1,38 @@
+// Keeps a moving picture fluent on machines without a graphics card: frames
+// that come too slowly are painted with fewer pixels until the motion ends.
+
+const SLOW_MS = 45;
+const FRAMES = 3;
+const SMALLEST = 0.34;
+
+/** The pace of one canvas; share() is the part of its full side in use. */
+export function createPace(now = () => performance.now()) {
+  let share = 1;
+  let last = 0;
+  let slow = 0;
+  return {
+    share: () => share,
+
+    /** Counts a frame of a motion; true when the share has just gone down. */
+    tooSlow() {
+      const time = now();
+      const gap = time - last;
+      last = time;
+      if (gap > 500) {
+        slow = 0;
+        return false;
+      }
+      slow = gap > SLOW_MS ? slow + 1 : 0;
+      if (slow < FRAMES || share <= SMALLEST) return false;
+      slow = 0;
+      share = Math.max(SMALLEST, share * 0.58);
+      return true;
+    },
+
+    /** The motion has ended: full pixels again. */
+    settle() {
+      share = 1;
+      slow = 0;
+    },
+  };
+}
