@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"encoding/base64"
+	"encoding/binary"
 	"fmt"
 	"html"
 	"os"
@@ -122,7 +123,7 @@ func writeSavedCopy(out string, engine, worker []byte) error {
 	var tail bytes.Buffer
 	fmt.Fprintf(&tail, "<template id=\"help-text\">%s</template>\n", body[1])
 	fmt.Fprintf(&tail, "<script type=\"text/plain\" id=\"worker-source\">%s</script>\n", inlineSafe(worker))
-	fmt.Fprintf(&tail, "<script type=\"application/wasm;base64\" id=\"engine-bytes\">%s</script>\n", packed)
+	fmt.Fprintf(&tail, "<script type=\"application/wasm;base85\" id=\"engine-bytes\">%s</script>\n", packed)
 	fmt.Fprintf(&tail, "<script>%s</script>\n", script)
 	text = strings.Replace(text, "</body>", tail.String()+"</body>", 1)
 	return write(filepath.Join(out, "sheenlay.html"), []byte(text))
@@ -163,5 +164,28 @@ func pack(data []byte) (string, error) {
 	if err := w.Close(); err != nil {
 		return "", err
 	}
-	return base64.StdEncoding.EncodeToString(packed.Bytes()), nil
+	return base85(packed.Bytes()), nil
+}
+
+// digits85 are the printable characters from # on, with x and y in place of <
+// and &, which mean something in HTML. site/js/engine-source.js has the twin.
+const digits85 = "#$%y'()*+,-./0123456789:;x=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvw"
+
+// base85 writes four bytes as five digits, the most significant first, which
+// is 6 % shorter than base64. The length is kept by a digit in front that says
+// how many bytes of the last four are padding.
+func base85(data []byte) string {
+	padding := (4 - len(data)%4) % 4
+	data = append(data, make([]byte, padding)...)
+	out := make([]byte, 1, 1+len(data)/4*5)
+	out[0] = digits85[padding]
+	for i := 0; i < len(data); i += 4 {
+		v := binary.BigEndian.Uint32(data[i:])
+		var group [5]byte
+		for k := 4; k >= 0; k-- {
+			group[k], v = digits85[v%85], v/85
+		}
+		out = append(out, group[:]...)
+	}
+	return string(out)
 }

@@ -33,7 +33,22 @@ export async function startWorker(module) {
   return worker;
 }
 
-async function inflate(base64) {
-  const packed = Uint8Array.fromBase64 ? Uint8Array.fromBase64(base64) : Uint8Array.from(atob(base64), (c) => c.charCodeAt(0));
-  return new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
+// The digits of the build's base85, see site/build/page.go.
+const DIGITS = "#$%y'()*+,-./0123456789:;x=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvw";
+
+function unpacked(text) {
+  const value = new Uint8Array(128);
+  for (let i = 0; i < DIGITS.length; i++) value[DIGITS.charCodeAt(i)] = i;
+  const words = (text.length - 1) / 5;
+  const bytes = new DataView(new ArrayBuffer(4 * words));
+  for (let word = 0, at = 1; word < words; word++) {
+    let v = 0;
+    for (const end = at + 5; at < end; at++) v = v * 85 + value[text.charCodeAt(at)];
+    bytes.setUint32(4 * word, v);
+  }
+  return bytes.buffer.slice(0, 4 * words - value[text.charCodeAt(0)]);
+}
+
+async function inflate(text) {
+  return new Response(new Blob([unpacked(text)]).stream().pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
 }
