@@ -12,6 +12,7 @@ import { flatPainter } from './flat-painter.js';
 import { listen } from './gestures.js';
 import { lightPainter } from './light-painter.js';
 import { signButton } from './marks.js';
+import { createLampMark } from './lamp-mark.js';
 import { createOverlay, lampCircle } from './overlay.js';
 import { createPace } from './pace.js';
 import { createPlacing } from './placing.js';
@@ -21,7 +22,7 @@ const LAMP_STEP = 5;
 const MARGIN = 0.1;
 const COARSE_PX = 480;
 const FINE_PX = 1200;
-const SETTLE_MS = 160;
+const SETTLE_MS = 320;
 
 /**
  * Builds the bench in `root`. `use` gives: act(type, action), changing(on),
@@ -37,7 +38,8 @@ export function createBench(root, store, use) {
     signButton('minus', 'Zoom out', () => zoomBy(0.8), { quiet: true }),
     signButton('plus', 'Zoom in', () => zoomBy(1.25), { quiet: true }),
     signButton('fit', 'Show the whole face', () => showAll(), { quiet: true }));
-  root.append(lightCanvas, flatCanvas, overlay.root, side, hint, zooms);
+  const lamp = createLampMark();
+  root.append(lamp.glow, lightCanvas, flatCanvas, lamp.thread, lamp.mark, overlay.root, side, hint, zooms);
   root.tabIndex = 0;
   root.setAttribute('role', 'application');
   const twin = h('p', { class: 'unseen', id: 'face-words' });
@@ -60,6 +62,7 @@ export function createBench(root, store, use) {
   let finer = 0;
   let movedAt = -Infinity;
   let settling = 0;
+  let drawn = null;
   const pace = createPace();
 
   const faceBox = () => store.get().piece?.report.footprint?.bounds ?? SPARE_BOX;
@@ -71,7 +74,6 @@ export function createBench(root, store, use) {
       clearTimeout(settling);
       settling = setTimeout(() => {
         pace.settle();
-        resize();
         paintSoon();
       }, SETTLE_MS);
     }
@@ -90,22 +92,28 @@ export function createBench(root, store, use) {
     lightCanvas.hidden = !usesShader;
     flatCanvas.hidden = Boolean(usesShader);
     const moving = performance.now() - movedAt < SETTLE_MS;
-    if (moving && pace.tooSlow()) resize();
+    if (moving) pace.frame();
+    resize();
     if (usesShader) light.paint(view, ratio * pace.share(), sceneOf(look, schema?.surfaces, faceBox()), moving);
     else flat.paint(view, ratio);
+    lamp.place(look, lampCircle(view, covered));
+    drawOverlay(look, piece);
+  }
+
+  /** The thin drawing, only when something in it has changed. */
+  function drawOverlay(look, piece) {
+    const state = store.get();
+    const key = [view, covered, place, nozzle, look.kind, state.report, piece, jobOf(state), placing.snaps()];
+    if (drawn && key.every((one, index) => one === drawn[index])) return;
+    drawn = key;
     overlay.draw({
-      view, covered, look, place,
-      rings: look.kind === 'light' && store.get().report ? [] : piece?.report.footprint?.rings ?? [],
-      bed: bedOf(store.get()),
+      view, look, place,
+      rings: look.kind === 'light' && state.report ? [] : piece?.report.footprint?.rings ?? [],
+      bed: bedOf(state),
       frame: look.kind === 'both' ? placing.frame(faceBox()) : null,
       snaps: look.kind === 'both' ? placing.snaps() : [],
       nozzle: look.kind === 'lines' ? nozzle : null,
     });
-    const circle = lampCircle(view, covered);
-    const radians = (look.azimuth * Math.PI) / 180;
-    const reach = (look.tilt / LARGEST_TILT) * circle.reach;
-    root.style.setProperty('--glow-x', `${((circle.x + reach * Math.cos(radians)) / view.width) * 100}%`);
-    root.style.setProperty('--glow-y', `${((circle.y - reach * Math.sin(radians)) / view.height) * 100}%`);
   }
 
   function moved() {
@@ -168,7 +176,6 @@ export function createBench(root, store, use) {
     ratio = Math.min(2, window.devicePixelRatio || 1);
     const { clientWidth: width, clientHeight: height } = root;
     if (width === 0 || height === 0) return;
-    resize();
     view = touched ? { ...view, width, height } : fitBeside(faceBox(), width, height, MARGIN, view.mirrored, covered);
     paint();
     askSoon();

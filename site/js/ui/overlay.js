@@ -1,7 +1,6 @@
-// The thin drawing over the bench: outline of the face, lamp, nozzle,
+// The thin drawing over the bench: outline of the face, nozzle,
 // handles, scale rule, the place of a finding.
 
-import { lampMark } from '../state/light.js';
 import { plain } from '../state/numbers.js';
 import { freeSpan, ruleLength, toScreen } from '../state/viewport.js';
 import { fill, s } from './dom.js';
@@ -23,7 +22,7 @@ export function lampCircle(view, covered) {
   return { x: (from + to) / 2, y: view.height / 2, reach: (Math.min(to - from, view.height) / 2) * 0.9 };
 }
 
-function parts({ view, covered, look, rings, bed, frame, snaps, nozzle, place, strokes }) {
+function parts({ view, look, rings, bed, frame, snaps, nozzle, place, strokes }) {
   const drawn = [];
   if (bed && look.kind !== 'light') drawn.push(s('path', { class: 'thin', d: bedPath(view, bed) }));
   if (look.kind === 'both' && strokes) drawn.push(...strokes.map((points) => s('path', { class: 'zone', d: ringPath(view, points) })));
@@ -32,7 +31,6 @@ function parts({ view, covered, look, rings, bed, frame, snaps, nozzle, place, s
   for (const line of snaps) drawn.push(snapLine(view, line));
   if (nozzle) drawn.push(...nozzleParts(view, nozzle));
   if (place) drawn.push(...placeParts(view, place));
-  if (look.kind === 'light') drawn.push(...lampParts(lampCircle(view, covered), look));
   drawn.push(...ruleParts(view));
   return drawn;
 }
@@ -54,21 +52,6 @@ function bedPath(view, bed) {
   }
   const [x0, y0, x1, y1] = bed.box;
   return `${ringPath(view, [x0, y0, x1, y0, x1, y1, x0, y1])}Z`;
-}
-
-function lampParts(circle, look) {
-  const [u, v] = lampMark(look.azimuth, look.tilt);
-  const x = circle.x + u * circle.reach;
-  const y = circle.y - v * circle.reach;
-  const rays = Array.from({ length: 12 }, (_, i) => {
-    const a = (i * Math.PI) / 6;
-    return s('line', { class: 'lamp-ray', x1: x + 13 * Math.cos(a), y1: y + 13 * Math.sin(a), x2: x + (i % 2 ? 17 : 20) * Math.cos(a), y2: y + (i % 2 ? 17 : 20) * Math.sin(a) });
-  });
-  return [
-    s('line', { class: 'lamp-line', x1: x, y1: y, x2: circle.x, y2: circle.y }),
-    ...rays,
-    s('circle', { class: 'lamp-bulb', cx: x, cy: y, r: 8 }),
-  ];
 }
 
 /** Screen corners and handles of the pattern's frame. */

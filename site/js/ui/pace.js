@@ -2,8 +2,9 @@
 // that come too slowly are painted with fewer pixels until the motion ends.
 
 const SLOW_MS = 45;
-const FRAMES = 3;
-const SMALLEST = 0.34;
+const PAUSE_MS = 500;
+const FRAMES = 2;
+const SMALLEST = 0.45;
 
 /** The pace of one canvas; share() is the part of its full side in use. */
 export function createPace(now = () => performance.now()) {
@@ -13,20 +14,15 @@ export function createPace(now = () => performance.now()) {
   return {
     share: () => share,
 
-    /** Counts a frame of a motion; true when the share has just gone down. */
-    tooSlow() {
+    /** Counts a frame of a motion; several slow ones in a row cost pixels. */
+    frame() {
       const time = now();
       const gap = time - last;
       last = time;
-      if (gap > 500) {
-        slow = 0;
-        return false;
-      }
-      slow = gap > SLOW_MS ? slow + 1 : 0;
-      if (slow < FRAMES || share <= SMALLEST) return false;
+      slow = gap > SLOW_MS && gap < PAUSE_MS ? slow + 1 : 0;
+      if (slow < FRAMES) return;
       slow = 0;
       share = Math.max(SMALLEST, share * 0.58);
-      return true;
     },
 
     /** The motion has ended: full pixels again. */

@@ -3,6 +3,7 @@ import test from 'node:test';
 import { centred, fit, fitBeside, freeSpan, panned, ruleLength, seen, toBed, toScreen, zoomed } from '../../js/state/viewport.js';
 import { snapMove, snapScale, snapTurn } from '../../js/state/snap.js';
 import { LARGEST_TILT, DISTANCE, lampAt, lampFrom, lampMark, lampWords } from '../../js/state/light.js';
+import { createPace } from '../../js/ui/pace.js';
 import { linear, sceneOf } from '../../js/state/scene.js';
 
 const near = (a, b, what) => assert.ok(Math.abs(a - b) < 1e-9, `${what ?? ''} ${a} is not ${b}`);
@@ -121,4 +122,18 @@ test('a scene takes its surface by id, the first one otherwise', () => {
   assert.deepEqual(sceneOf(look, surfaces, [0, 0, 10, 10]).surface, [0.3, 0.4, 0.1, 0.2]);
   assert.deepEqual(sceneOf({ ...look, surface: 'gone' }, surfaces, [0, 0, 10, 10]).surface, [0.1, 0.2, 0.05, 0.16]);
   assert.ok(sceneOf(look, undefined, [0, 0, 10, 10]).exposure > 0);
+});
+
+test('slow frames of a motion cost pixels, its end gives them back', () => {
+  let time = 0;
+  const pace = createPace(() => time);
+  const frame = (gap) => { time += gap; pace.frame(); };
+  for (let i = 0; i < 20; i += 1) frame(16);
+  assert.equal(pace.share(), 1);
+  frame(1000);
+  assert.equal(pace.share(), 1, 'a pause is no slow frame');
+  for (let i = 0; i < 40; i += 1) frame(90);
+  assert.ok(pace.share() < 0.5 && pace.share() > 0.3);
+  pace.settle();
+  assert.equal(pace.share(), 1);
 });
