@@ -49,7 +49,7 @@ export function kindOf(name, head) {
 export function kindOfText(text) {
   const trimmed = text.trim();
   if (trimmed === '') return { sentence: 'The clipboard holds no text and no file.' };
-  if (/^(https?:|file:|#|sl\d)/i.test(trimmed) && !/\s/.test(trimmed)) return 'link';
+  if (/^(https?:|file:|#|\d+\.[\w-]{8})/i.test(trimmed) && !/\s/.test(trimmed)) return 'link';
   return kindOf('the pasted text', new TextEncoder().encode(trimmed.slice(0, HEAD_BYTES)));
 }
 

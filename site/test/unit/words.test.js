@@ -65,8 +65,8 @@ test('files are known by what they hold, then by name', () => {
 });
 
 test('pasted text: link, job, drawing, lines, nothing', () => {
-  assert.equal(kindOfText('https://example.org/#sl1.abc'), 'link');
-  assert.equal(kindOfText(' sl1.abc '), 'link');
+  assert.equal(kindOfText('https://example.org/#1.qlZKLCrRS0'), 'link');
+  assert.equal(kindOfText(' 1.qlZKLCrRS0_N '), 'link');
   assert.equal(kindOfText('{"sheenlay":1}'), 'job');
   assert.equal(kindOfText('<svg></svg>'), 'drawing');
   assert.equal(kindOfText('G1 X1\nG1 X2'), 'piece');
