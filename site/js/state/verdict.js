@@ -9,6 +9,18 @@ export function inOrder(findings) {
   return ORDER.flatMap((level) => findings.filter((one) => one.level === level));
 }
 
+/** The same findings with those that say the same made one: {...one, places}. */
+export function gathered(findings) {
+  const groups = new Map();
+  for (const one of findings) {
+    const key = [one.level, one.code, one.text, one.remedy, one.place?.element].join('\n');
+    const group = groups.get(key);
+    if (group) group.places.push(one.place);
+    else groups.set(key, { ...one, places: [one.place] });
+  }
+  return [...groups.values()].map((one) => ({ ...one, places: one.places.filter(Boolean) }));
+}
+
 /** How many findings of each level there are. */
 export function tally(findings) {
   return Object.fromEntries(ORDER.map((level) => [level, findings.filter((one) => one.level === level).length]));

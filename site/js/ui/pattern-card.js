@@ -13,6 +13,8 @@ const THUMB = { width: 120, height: 90 };
 const LIVE = { width: 360, height: 270 };
 const DOORS = { lines: ['.svg', 'Choose an SVG of lines…', 'Its strokes are laid exactly as drawn, as the middle of the bead. Or drop the file anywhere.'], shapes: ['.svg', 'Choose an SVG of shapes…', 'Each filled shape becomes a zone with a direction of its own; shapes of one colour share it.'], picture: ['image/png,image/jpeg', 'Choose a picture…', 'Its tones become zones: dark, middle and light each get a direction.'] };
 
+const TRIES = 4;
+const RETRY_MS = 700;
 const thumbs = new Map();
 
 /** Builds the card's own part, above the schema's fields. */
@@ -126,13 +128,18 @@ export function createPatternCard(wiring) {
     },
   };
 
-  async function drawLive(maker, params, seed) {
+  async function drawLive(maker, params, seed, tries = TRIES) {
     const wanted = JSON.stringify([maker.id, params, seed]);
-    if (wanted === liveFor) return;
+    if (wanted === liveFor && tries === TRIES) return;
     liveFor = wanted;
     live.setAttribute('aria-label', `${maker.name} as it will be laid`);
     const picture = await wiring.pictures.thumb(maker.id, params, seed, LIVE.width, LIVE.height, store.get().look);
-    if (wanted === liveFor) put(live, picture);
+    if (wanted !== liveFor) return;
+    if (picture) put(live, picture);
+    else if (tries > 0) {
+      // The engine was taken away for a newer run; ask once it is free.
+      setTimeout(() => { if (wanted === liveFor && live.isConnected) drawLive(maker, params, seed, tries - 1); }, RETRY_MS);
+    }
   }
 }
 

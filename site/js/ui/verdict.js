@@ -1,10 +1,12 @@
 // The verdict: one line, the findings, and the button that saves.
 
-import { inOrder, placeWords, verdict } from '../state/verdict.js';
-import { bytes } from '../state/numbers.js';
+import { gathered, inOrder, placeWords, verdict } from '../state/verdict.js';
+import { bytes, some } from '../state/numbers.js';
 import { outputName } from '../state/output-name.js';
 import { fill, h } from './dom.js';
 import { sign, signButton } from './marks.js';
+
+const MOST_PLACES = 6;
 
 const CAUTIONS = [
   'Nozzle and plate are hot enough to burn, also minutes after the print.',
@@ -27,8 +29,10 @@ export function createVerdict(root, store, use) {
   save.append(again, button, name, saved, cautions);
   const graver = h('ul', { class: 'findings', 'aria-label': 'What to look at' });
   const notes = h('ul', { class: 'findings', 'aria-label': 'Good to know' });
+  const notesTitle = h('summary');
+  const notesFold = h('details', { class: 'fold' }, notesTitle, notes);
   const folds = h('div', { id: 'folds' });
-  fill(root, h('h2', { class: 'unseen', text: 'The verdict' }), line, graver, save, notes, folds);
+  fill(root, h('h2', { class: 'unseen', text: 'The verdict' }), line, graver, save, notesFold, folds);
 
   return {
     folds,
@@ -63,11 +67,15 @@ export function createVerdict(root, store, use) {
   }
 
   function drawFindings(state) {
-    const all = [...(state.problem ? [state.problem] : []), ...inOrder([...(state.report?.findings ?? []), ...(state.piece?.report.findings ?? [])])];
-    for (const [list, members] of [[graver, all.filter((one) => one.level !== 'note')], [notes, all.filter((one) => one.level === 'note')]]) {
-      list.hidden = members.length === 0;
-      fill(list, members.map((one) => finding(one, use, one === state.problem)));
-    }
+    const all = gathered(inOrder([...(state.problem ? [state.problem] : []), ...(state.report?.findings ?? []), ...(state.piece?.report.findings ?? [])]));
+    const isProblem = (one) => Boolean(state.problem) && one.code === state.problem.code && one.text === state.problem.text;
+    const grave = all.filter((one) => one.level !== 'note');
+    const light = all.filter((one) => one.level === 'note');
+    graver.hidden = grave.length === 0;
+    fill(graver, grave.map((one) => finding(one, use, isProblem(one))));
+    notesFold.hidden = light.length === 0;
+    notesTitle.textContent = `Good to know: ${some(light.length, 'note')}`;
+    fill(notes, light.map((one) => finding(one, use)));
   }
 }
 
@@ -85,25 +93,28 @@ export function spoken(state) {
 
 /** One finding as a list entry; a problem of the moment can be put away. */
 export function finding(one, use, isProblem = false) {
-  const place = placeWords(one.place);
-  const field = one.place?.file === 'job' && one.place.element;
-  const go = one.place?.at
-    ? signButton('place', `Show ${place}`, () => use.goTo(one.place.at), { class: 'finding-place' })
-    : field
-      ? signButton('place', 'Open this setting', () => use.openField(one.place.element), { class: 'finding-place' })
-      : null;
   const more = [
     one.remedy ? h('p', { class: 'finding-remedy', text: one.remedy }) : null,
     isProblem ? h('button', { type: 'button', class: 'finding-place', on: { click: use.dismiss } }, 'Understood') : null,
     one.quote ? h('p', { class: 'finding-quote', text: one.quote }) : null,
-    go ?? (place && !field ? h('p', { class: 'finding-remedy', text: `${capital(place)}.` }) : null),
+    ...one.places.slice(0, MOST_PLACES).map((place) => goTo(place, use)),
+    one.places.length > MOST_PLACES ? h('p', { class: 'finding-remedy', text: `and ${one.places.length - MOST_PLACES} more places.` }) : null,
   ].filter(Boolean);
-  const words = h('span', { class: 'finding-text' }, h('span', { class: 'unseen', text: `${{ stop: 'Stop', caution: 'Caution', note: 'Note' }[one.level]}: ` }), one.text);
+  const times = one.places.length > 1 ? ` (${one.places.length} places)` : '';
+  const words = h('span', { class: 'finding-text' }, h('span', { class: 'unseen', text: `${{ stop: 'Stop', caution: 'Caution', note: 'Note' }[one.level]}: ` }), one.text + times);
   const mark = h('span', { class: `level-${one.level}` }, sign(one.level));
   return h('li', { class: 'finding', data: { level: one.level, code: one.code } },
     more.length === 0
       ? h('div', { class: 'finding-line' }, mark, words)
       : h('details', { open: one.level === 'stop' }, h('summary', { class: 'finding-line' }, mark, words), h('div', { class: 'finding-words' }, more)));
+}
+
+/** What leads to a place: a button where one can be shown, else words. */
+function goTo(place, use) {
+  const words = placeWords(place);
+  if (place.at) return signButton('place', `Show ${words}`, () => use.goTo(place.at), { class: 'finding-place' });
+  if (place.file === 'job' && place.element) return signButton('place', 'Open this setting', () => use.openField(place.element), { class: 'finding-place' });
+  return words ? h('p', { class: 'finding-remedy', text: `${capital(words)}.` }) : null;
 }
 
 function capital(text) {

@@ -3,7 +3,7 @@ import test from 'node:test';
 import { chooseOne, kindOf, kindOfText } from '../../js/state/intake.js';
 import { bytes, clock, duration, length, percent, plain, some } from '../../js/state/numbers.js';
 import { outputName } from '../../js/state/output-name.js';
-import { faceWords, figuresLine, inOrder, placeWords, reportText, verdict } from '../../js/state/verdict.js';
+import { faceWords, figuresLine, gathered, inOrder, placeWords, reportText, verdict } from '../../js/state/verdict.js';
 import { asFinding } from '../../js/state/finding.js';
 import { keyAction } from '../../js/ui/keys.js';
 
@@ -83,6 +83,13 @@ test('the verdict follows the gravest finding', () => {
   assert.equal(verdict({ ok: false, findings: [note, stop], figures: {} }).lead, 'Not yet: 1 thing stands in the way.');
   assert.equal(verdict({ ok: false, findings: [], figures: {} }).level, 'stop', 'a refusal without findings is still one');
   assert.deepEqual(inOrder([note, stop]).map((one) => one.code), ['a', 'b']);
+});
+
+test('findings that say the same are one with several places', () => {
+  const at = (x) => ({ code: 'c', level: 'note', text: 'A corner.', place: { at: [x, 0] } });
+  const all = gathered([at(1), stop, at(2), { ...at(3), text: 'Another.' }, { code: 'd', level: 'note', text: 'No place.' }]);
+  assert.deepEqual(all.map((one) => one.places.length), [2, 1, 1, 0]);
+  assert.deepEqual(gathered([]), []);
 });
 
 test('figures, places and the report in words', () => {
