@@ -62,8 +62,7 @@ func randomPattern(rng *rand.Rand, box plane.Box) (string, pattern.Pattern) {
 }
 
 // TestRandomFaces is the main property: on random connected faces the bead is
-// one, crosses nothing, and leaves little bare. 40 faces; 400 in long mode
-// (go test without -short runs 40 as well; set faces by -run for one seed).
+// one, crosses nothing, and leaves little bare. 40 faces; 12 in short mode.
 func TestRandomFaces(t *testing.T) {
 	faces := uint64(40)
 	if testing.Short() {
