@@ -31,7 +31,6 @@ func (f fit) y(k int) float64 { return f.first + float64(k)*f.h }
 const (
 	even = 0
 	odd  = 1
-	any2 = -1
 )
 
 // fitRows spaces rows to fill the cell's height exactly, as near to the
@@ -54,7 +53,7 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 	ideal := whole/g.spacing - float64(cuts) - ends/2 + 1
 	best := math.Inf(1)
 	for n := max(1, int(ideal)-2); n <= int(ideal)+3; n++ {
-		if parity != any2 && n%2 != parity {
+		if n%2 != parity {
 			continue
 		}
 		if n == 1 && cuts == 0 {
