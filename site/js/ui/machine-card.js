@@ -3,9 +3,13 @@
 
 import { withValue } from '../state/job-path.js';
 import { isPresetList } from '../state/shelf.js';
-import { fieldsOf, readOf, standing } from '../state/schema.js';
+import { fieldAt, fieldsOf, readOf, standing } from '../state/schema.js';
 import { jobOf } from '../state/state.js';
+import { asFinding } from '../state/finding.js';
 import { fill, h } from './dom.js';
+
+/** The mark of a file of machines; the engine reads the same. */
+const SCHEMA = 'sheenlay-machines/1';
 
 /** Builds the card's own part, above the schema's fields. */
 export function createMachineCard(wiring) {
@@ -24,7 +28,7 @@ export function createMachineCard(wiring) {
   draw();
 
   function offered() {
-    return [...(store.get().schema.presets ?? []).map((one) => ({ name: one.name, machine: one.machine ?? one, given: true })), ...own];
+    return [...(store.get().schema.presets ?? []).map((machine) => ({ name: machine.name, machine, given: true })), ...own];
   }
 
   function draw() {
@@ -36,7 +40,14 @@ export function createMachineCard(wiring) {
     const preset = offered()[Number(select.value)];
     drop.hidden = !preset || preset.given === true;
     if (select.value === '' || !preset) return;
-    store.act('job', { job: { ...jobOf(store.get()), machine: preset.machine }, label: `machine ${preset.name}` });
+    const job = { ...jobOf(store.get()), machine: preset.machine };
+    const starts = preset.given ? [] : startFields();
+    store.act('job', { job: starts.reduce((next, { name: key, startsAs }) => (preset.machine[key] === undefined ? next : withValue(next, startsAs, preset.machine[key])), job), label: `machine ${preset.name}` });
+  }
+
+  /** Fields of a machine from which a job's bead starts: {name, startsAs}. */
+  function startFields() {
+    return (store.get().schema.machineFields ?? []).filter((field) => field.startsAs);
   }
 
   function keepNow() {
@@ -47,11 +58,13 @@ export function createMachineCard(wiring) {
       return;
     }
     const state = store.get();
-    let record = {};
-    for (const field of fieldsOf(state.schema.fields, 'machine')) {
-      record = withValue(record, field.path, standing(field, jobOf(state), readOf(state.piece)).value);
-    }
-    own = [...own.filter((one) => one.name !== wanted), { name: wanted, machine: record.machine ?? {} }];
+    const now = (path) => {
+      const field = fieldAt(state.schema.fields, path);
+      return field && standing(field, jobOf(state), readOf(state.piece)).value;
+    };
+    const machine = Object.fromEntries(fieldsOf(state.schema.fields, 'machine').map((field) => [field.path.slice('machine.'.length), now(field.path)]));
+    for (const { name: key, startsAs } of startFields()) machine[key] = now(startsAs);
+    own = [...own.filter((one) => one.name !== wanted), { name: wanted, machine: { ...machine, name: wanted } }];
     storeAll();
     name.value = '';
     wiring.toast({ text: `“${wanted}” is kept on this machine.` });
@@ -71,7 +84,7 @@ export function createMachineCard(wiring) {
 
   async function give() {
     const { offer } = await import('../offer.js');
-    offer(document, new Blob([JSON.stringify({ sheenlayMachines: 1, machines: own }, null, 2)], { type: 'application/json' }), 'machines.json');
+    offer(document, new Blob([JSON.stringify({ schema: SCHEMA, presets: own.map((one) => one.machine) }, null, 2)], { type: 'application/json' }), 'machines.json');
   }
 
   async function read() {
@@ -79,18 +92,15 @@ export function createMachineCard(wiring) {
     picker.value = '';
     if (!file) return;
     try {
-      const list = JSON.parse(await file.text()).machines;
-      if (!isPresetList(list)) throw new Error('no list of machines');
-      for (const one of list) {
-        const { findings } = await wiring.engine.jobCheck({ sheenlay: 1, machine: one.machine });
-        const bad = findings?.find((found) => found.level === 'stop');
-        if (bad) throw new Error(`${one.name}: ${bad.text}`);
-      }
+      const { presets, findings } = await wiring.engine.presetRead(await file.text());
+      const bad = findings.find((found) => found.level === 'stop');
+      if (bad) throw bad;
+      const list = (presets ?? []).map((machine) => ({ name: machine.name, machine }));
       own = [...own.filter((one) => !list.some((other) => other.name === one.name)), ...list];
       storeAll();
       wiring.toast({ text: `${list.length} machine${list.length === 1 ? '' : 's'} taken over.` });
     } catch (error) {
-      wiring.toast({ text: `“${file.name}” was not taken over: ${error.text ?? error.message}. Nothing has changed.` });
+      wiring.toast({ text: `“${file.name}” was not taken over: ${asFinding(error).text} Nothing has changed.` });
     }
   }
 
