@@ -9,8 +9,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/bead"
 	"sheenlay/engine/generators"
 	"sheenlay/engine/job"
+	"sheenlay/engine/join"
 	"sheenlay/engine/specimen"
 )
 
@@ -26,6 +28,14 @@ func TestEveryArtworkIsMade(t *testing.T) {
 		assert.Empty(t, stops(m.Findings))
 		require.True(t, m.OK())
 		l := m.Layers[0]
+		// Gate of check-values "Picks": ΣE · filament area = covered area ·
+		// height within 1 % on every layer made; the piece's own fill factor
+		// stands on the right-hand side.
+		if j.Art.Kind != "trial" { // patches vary the flow on purpose
+			volume := laidFilament(l) * bead.FilamentArea(l.Feed.FilamentDiameterMM)
+			covered := l.Face.Area() - m.Coverage.Open.MM2
+			assert.InEpsilon(t, covered*l.Feed.HeightMM*m.Line.Feed.Fill*m.Line.Feed.Flow, volume, 0.01)
+		}
 		t.Logf("%d strands, %.1f m, travels %d, crossings %d; covered %.2f double %.2f open %.2f spilled %.2f", len(l.Strands), l.Stats.LengthMM/1000, l.Stats.Travels, l.Stats.Crossings,
 			m.Coverage.Covered.Percent, m.Coverage.Double.Percent, m.Coverage.Open.Percent, m.Coverage.Spilled.Percent)
 		return m
@@ -63,6 +73,19 @@ func TestEveryArtworkIsMade(t *testing.T) {
 		})
 		assert.NotNil(t, m.Layers[0].Artwork.Plate)
 	})
+}
+
+// laidFilament sums the filament of a layer's pattern, in mm.
+func laidFilament(l Layer) float64 {
+	sum := 0.0
+	for _, op := range l.Order {
+		if op.Role == join.Pattern {
+			for _, e := range op.E {
+				sum += e
+			}
+		}
+	}
+	return sum
 }
 
 func sampleOptions(id string) specimen.Options {
