@@ -73,7 +73,7 @@ func (w *work) fillIslands(l *Layer, report func(float64)) error {
 		request := fill.Request{
 			Face: islands[k], Pattern: l.Artwork.Pattern, WidthMM: w.Line.WidthMM,
 			MinWidthMM: math.Min(w.Line.MinMM, w.Line.WidthMM), MaxWidthMM: math.Max(w.Line.MaxMM, w.Line.WidthMM),
-			Start: at, Coarse: w.Coarse, Threader: artwork.Threader,
+			Start: at, Coarse: w.Coarse && !l.Artwork.Pattern.Threaded(), Threader: artwork.Threader,
 			Progress: func(share float64) { report((float64(done) + share) / float64(len(islands))) },
 		}
 		result, err := fill.Fill(w.ctx, request)

@@ -62,3 +62,17 @@ type Curve struct {
 	Points []plane.Point // mm
 	Closed bool
 }
+
+// Threaded reports whether lines follow a field or curves somewhere, so that
+// straight rows alone cannot show the pattern.
+func (p Pattern) Threaded() bool {
+	if len(p.Curves) > 0 || p.Ground.Field != nil {
+		return true
+	}
+	for i := range p.Zones {
+		if p.Zones[i].Lay.Field != nil {
+			return true
+		}
+	}
+	return false
+}

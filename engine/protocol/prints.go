@@ -52,7 +52,7 @@ func thumb(_ *Session, ctx context.Context, args json.RawMessage, _ Progress) (a
 	if err != nil {
 		return nil, nil, err
 	}
-	laid, err := fill.Fill(ctx, fill.Request{Face: face, Pattern: art.Pattern, WidthMM: lineMM, Coarse: true, Threader: artwork.Threader})
+	laid, err := fill.Fill(ctx, fill.Request{Face: face, Pattern: art.Pattern, WidthMM: lineMM, Coarse: !art.Pattern.Threaded(), Threader: artwork.Threader})
 	if err != nil {
 		return nil, nil, err
 	}
