@@ -170,7 +170,7 @@ func lay(s *Session, ctx context.Context, args json.RawMessage, progress Progres
 	if err != nil {
 		return nil, nil, err
 	}
-	made, err := making.Make(ctx, s.piece, j, a.Coarse, making.Progress(progress))
+	made, err := s.maker.Make(ctx, s.piece, j, a.Coarse, making.Progress(progress))
 	if err != nil {
 		return nil, nil, err
 	}

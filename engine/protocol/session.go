@@ -29,6 +29,7 @@ type Session struct {
 	survey *piece.Survey
 	whole  *piece.Surveyed // what the last finished survey of this piece found
 	made   *making.Made
+	maker  making.Maker
 	light  *light.Map
 	lightN int // longer side that the map was asked for with
 }
