@@ -7,6 +7,7 @@ import (
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/scan"
+	"sheenlay/engine/tol"
 )
 
 // grid holds the levels of a field at the nodes of a square grid, as far as a
@@ -106,12 +107,7 @@ func (g *grid) ladder(region plane.Region, spacing float64) ladder {
 			}
 		}
 	}
-	inLow, inHigh := math.Inf(1), math.Inf(-1)
-	for at, in := range g.inside {
-		if in {
-			inLow, inHigh = min(inLow, g.level[at]), max(inHigh, g.level[at])
-		}
-	}
+	inLow, inHigh := g.extreme(1), g.extreme(-1)
 	room := 0.0 // steps at the two ends beside whole ones between lines
 	lowInside, highInside := inLow < low-0.3*spacing, inHigh > high+0.3*spacing
 	if lowInside {
@@ -135,4 +131,28 @@ func (g *grid) ladder(region plane.Region, spacing float64) ladder {
 		l.last = int(lines) - 1
 	}
 	return l
+}
+
+// extreme returns the least (sign 1) or greatest (sign −1) level at the nodes
+// inside, followed from the best node to within tol.ThreadLevelMM by ever
+// smaller steps along the axes; ±Inf without nodes.
+func (g *grid) extreme(sign float64) float64 {
+	best, at := math.Inf(1), -1
+	for node, in := range g.inside {
+		if in && sign*g.level[node] < best {
+			best, at = sign*g.level[node], node
+		}
+	}
+	if at < 0 {
+		return sign * best
+	}
+	p := g.place(at)
+	for step := g.step / 2; step > tol.ThreadLevelMM; step /= 2 {
+		for _, d := range [4]plane.Point{{X: step}, {X: -step}, {Y: step}, {Y: -step}} {
+			if v := sign * g.field.Level(p.Add(d)); v < best {
+				best, p = v, p.Add(d)
+			}
+		}
+	}
+	return sign * best
 }

@@ -145,6 +145,9 @@ func (w *work) build(a *attempt, b *border, lines []line) {
 	}
 	t := newTier(w, a, b, pieces)
 	beads := w.withoutCrossings(a, t.tie())
+	if w.area.Lay.Field == nil {
+		beads = w.relax(b, beads) // level lines keep their lay instead
+	}
 	a.beads = append(a.beads, beads...)
 }
 

@@ -25,46 +25,66 @@ func all(beads []loops.Loop, cell float64) (*near.Grid, [][2]int32) {
 	return g, owner
 }
 
+// indexed is a set of beads with their segments in a grid.
+type indexed struct {
+	beads []loops.Loop
+	grid  *near.Grid
+	owner [][2]int32
+}
+
+func (w *work) indexed(beads []loops.Loop) indexed {
+	g, owner := all(beads, 2*w.area.Spacing)
+	return indexed{beads, g, owner}
+}
+
+// look returns the share of the ray from the middle of segment s of bead i at
+// which it first meets bead, other than the segment's own neighbours, and false
+// when it meets none.
+func (x indexed) look(i, s int, ray near.Segment) (float64, bool) {
+	n := x.beads[i].Segments()
+	best, found := 1.0, false
+	x.grid.Near(ray.A, ray.B, 0, func(id int) bool {
+		if o := x.owner[id]; int(o[0]) == i {
+			if d := abs(o[1] - int32(s)); d <= 1 || !x.beads[i].Open && int(d) == n-1 {
+				return true
+			}
+		}
+		if t, ok := meets(ray, x.grid.Segment(id)); ok {
+			best, found = min(best, t), true
+		}
+		return true
+	})
+	return best, found
+}
+
 // adaptWidths makes each segment as wide as half the way between its two
 // neighbours, as seen from its middle, within the area's limits. Where there
-// is no neighbour the other side, or the nominal width, stands in.
+// is no neighbour the nominal width stands in.
 func (w *work) adaptWidths(beads []loops.Loop) {
-	g, owner := all(beads, 2*w.area.Spacing)
+	x := w.indexed(beads)
 	reach := tol.ThreadRayLines * w.area.Spacing
 	for i := range beads {
 		l := &beads[i]
-		n := l.Segments()
-		for s := range n {
-			if w.ctx.Err() != nil {
+		for s := range l.Segments() {
+			if s%256 == 0 && w.ctx.Err() != nil {
 				return
 			}
 			a, b := l.Segment(s)
 			across := b.Sub(a).Unit().Left()
 			middle := a.Lerp(b, 0.5)
-			look := func(side float64) float64 {
-				ray := near.Segment{A: middle, B: middle.Add(across.Mul(side * reach))}
-				best := 1.0
-				g.Near(ray.A, ray.B, 0, func(id int) bool {
-					if o := owner[id]; int(o[0]) == i {
-						if d := abs(o[1] - int32(s)); d <= 1 || !l.Open && int(d) == n-1 {
-							return true
-						}
-					}
-					if t, ok := meets(ray, g.Segment(id)); ok {
-						best = min(best, t)
-					}
-					return true
-				})
-				if best == 1 {
-					return w.area.Width
+			sum := 0.0
+			for _, side := range [2]float64{reach, -reach} {
+				if share, ok := x.look(i, s, near.Segment{A: middle, B: middle.Add(across.Mul(side))}); ok {
+					sum += share * reach
+				} else {
+					sum += w.area.Width
 				}
-				return best * reach
 			}
 			most := w.area.Max
 			if l.Zone[s] == connector {
-				most = w.area.Width // along the border, half a width from it
+				most = w.area.Width - tol.ThreadBorderMM // along the border, half a width from it
 			}
-			l.Width[s] = min(max((look(1)+look(-1))/2, w.area.Min), most)
+			l.Width[s] = min(max(sum/2, w.area.Min), most)
 		}
 	}
 }
@@ -83,33 +103,7 @@ func meets(ray, s near.Segment) (float64, bool) {
 
 // withoutCrossings takes out beads that cross another or themselves.
 func (w *work) withoutCrossings(a *attempt, beads []loops.Loop) []loops.Loop {
-	g, owner := all(beads, 2*w.area.Spacing)
-	bad := make([]bool, len(beads))
-	for id, o := range owner {
-		i, s := int(o[0]), o[1]
-		if bad[i] || w.ctx.Err() != nil {
-			continue
-		}
-		this := g.Segment(id)
-		n := int32(beads[i].Segments())
-		g.Near(this.A, this.B, 0, func(other int) bool {
-			p := owner[other]
-			if other <= id || bad[p[0]] {
-				return true
-			}
-			if int(p[0]) == i && (p[1]-s <= 1 || !beads[i].Open && p[1]-s == n-1) {
-				return true
-			}
-			if this.Crosses(g.Segment(other)) {
-				drop := i
-				if beads[p[0]].Length() < beads[i].Length() {
-					drop = int(p[0])
-				}
-				bad[drop] = true
-			}
-			return !bad[i]
-		})
-	}
+	bad := w.crossing(beads)
 	out := beads[:0]
 	for i, l := range beads {
 		if !bad[i] {
@@ -120,4 +114,40 @@ func (w *work) withoutCrossings(a *attempt, beads []loops.Loop) []loops.Loop {
 		a.leftOut(l, w.area.Width, "thread-left-out", "A line of a field or curve would cross bead and is left out.", "Move the pattern a little.")
 	}
 	return out
+}
+
+// crossing marks the beads that must go so that no two segments but neighbours
+// share a point: of two beads that cross, the shorter.
+func (w *work) crossing(beads []loops.Loop) []bool {
+	x := w.indexed(beads)
+	bad := make([]bool, len(beads))
+	for id, o := range x.owner {
+		i, s := int(o[0]), o[1]
+		if bad[i] {
+			continue
+		}
+		if id%1024 == 0 && w.ctx.Err() != nil {
+			return bad
+		}
+		this := x.grid.Segment(id)
+		n := int32(beads[i].Segments())
+		x.grid.Near(this.A, this.B, 0, func(other int) bool {
+			p := x.owner[other]
+			if other <= id || bad[p[0]] {
+				return true
+			}
+			if int(p[0]) == i && (p[1]-s <= 1 || !beads[i].Open && p[1]-s == n-1) {
+				return true
+			}
+			if this.Crosses(x.grid.Segment(other)) {
+				drop := i
+				if beads[p[0]].Length() < beads[i].Length() {
+					drop = int(p[0])
+				}
+				bad[drop] = true
+			}
+			return !bad[i]
+		})
+	}
+	return bad
 }

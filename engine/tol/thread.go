@@ -39,3 +39,21 @@ const ThreadOverlapCost = 0.5
 // by chance and beads would touch. Reason: the hundredth of a millimetre that
 // simplified lines may be off. User: thread.
 const ThreadGiveWayMM = 0.011
+
+// ThreadBorderMM is how much narrower (mm) than nominal bead along a border is.
+// Reason: it follows the whole of some borders, where tol.FillOverhangMM counts
+// on two thirds. User: thread.
+const ThreadBorderMM = 0.01
+
+// ThreadRelaxRounds is how often lines near the border are moved to the middle
+// between their neighbours. Reason: each round halves what is left. User: thread.
+const ThreadRelaxRounds = 3
+
+// ThreadRelaxLines is how deep (in lines) inside the inset lines are moved.
+// Reason: half a line more lies outside the inset, and lines deeper than two
+// widths keep their lay exactly. User: thread.
+const ThreadRelaxLines = 1.5
+
+// ThreadRelaxMostLines bounds one move (in lines). Reason: a third of a line
+// cannot pass a neighbour. User: thread.
+const ThreadRelaxMostLines = 0.15
