@@ -107,14 +107,15 @@ func (g *grid) ladder(region plane.Region, spacing float64) ladder {
 			}
 		}
 	}
-	inLow, inHigh := g.extreme(1), g.extreme(-1)
+	lowest, highest := g.extreme(1), g.extreme(-1)
 	room := 0.0 // steps at the two ends beside whole ones between lines
-	lowInside, highInside := inLow < low-0.3*spacing, inHigh > high+0.3*spacing
+	lowInside := lowest >= 0 && g.level[lowest] < low-0.3*spacing
+	highInside := highest >= 0 && g.level[highest] > high+0.3*spacing
 	if lowInside {
-		low, room = inLow, room+0.5
+		low, room = g.followed(lowest, 1), room+0.5
 	}
 	if highInside {
-		high, room = inHigh, room+0.5
+		high, room = g.followed(highest, -1), room+0.5
 	}
 	span := (high - low) / spacing
 	lines := math.Round(span - room + 1)
@@ -133,20 +134,22 @@ func (g *grid) ladder(region plane.Region, spacing float64) ladder {
 	return l
 }
 
-// extreme returns the least (sign 1) or greatest (sign −1) level at the nodes
-// inside, followed from the best node to within tol.ThreadLevelMM by ever
-// smaller steps along the axes; ±Inf without nodes.
-func (g *grid) extreme(sign float64) float64 {
-	best, at := math.Inf(1), -1
+// extreme returns the node inside with the least (sign 1) or greatest (sign −1)
+// level, −1 without any.
+func (g *grid) extreme(sign float64) int {
+	at := -1
 	for node, in := range g.inside {
-		if in && sign*g.level[node] < best {
-			best, at = sign*g.level[node], node
+		if in && (at < 0 || sign*g.level[node] < sign*g.level[at]) {
+			at = node
 		}
 	}
-	if at < 0 {
-		return sign * best
-	}
-	p := g.place(at)
+	return at
+}
+
+// followed returns the least (sign 1) or greatest (sign −1) level near a node,
+// by steps along the axes that end at tol.ThreadLevelMM.
+func (g *grid) followed(node int, sign float64) float64 {
+	best, p := sign*g.level[node], g.place(node)
 	for step := g.step / 2; step > tol.ThreadLevelMM; step /= 2 {
 		for _, d := range [4]plane.Point{{X: step}, {X: -step}, {Y: step}, {Y: -step}} {
 			if v := sign * g.field.Level(p.Add(d)); v < best {

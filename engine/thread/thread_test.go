@@ -82,7 +82,7 @@ func TestConcentricLengths(t *testing.T) {
 		n := math.Round(inner/lineWidth + 0.5)
 		step := inner / (n - 0.5)
 		want := math.Pi * n * n * step
-		assert.Len(t, made, int(n), "radius %g", radius)
+		assert.Equal(t, int(n), len(made), "radius %g", radius)
 		assert.InEpsilon(t, want, lengthOf(made), 0.002, "radius %g", radius)
 		for _, l := range made {
 			r := l.Points[0].Norm()
