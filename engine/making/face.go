@@ -25,12 +25,11 @@ func (w *work) faces() error {
 		corrections[index] = class
 	}
 	for i := range w.Job.Layers.Count {
-		layer := Layer{Source: w.piece.Layers[i], Footprint: w.piece.Footprint, Feed: w.Line.Feed}
+		layer := Layer{Source: w.piece.Layers[i], Footprint: w.piece.Footprint}
 		if i > 0 || len(corrections) > 0 {
 			layer.Footprint = footprint.Of(w.ctx, layer.Source, footprint.Options{FilamentMM: w.piece.Footprint.FilamentDiameterMM, Corrections: corrections})
 			w.Findings = append(w.Findings, layer.Footprint.Findings...)
 		}
-		layer.Feed.HeightMM = layer.Source.Height
 		corrections = nil // they number the strokes of the first layer
 		if err := w.face(&layer); err != nil {
 			return err

@@ -1,6 +1,8 @@
 package making
 
 import (
+	"slices"
+
 	"sheenlay/engine/bead"
 	"sheenlay/engine/coverage"
 	"sheenlay/engine/finding"
@@ -52,6 +54,9 @@ func (w *work) measure() error {
 	w.progress("measuring the coverage", 0.72)
 	for i := range w.Layers {
 		l := &w.Layers[i]
+		l.Feed = w.Line.Feed
+		l.Feed.HeightMM = l.Source.Height
+		l.Strands = slices.Clone(l.Strands) // a later job may begin with them
 		for k, s := range l.Strands {
 			l.Strands[k] = bead.MergeShort(s, w.Job.Machine.SmallestStepMM)
 		}
@@ -67,11 +72,11 @@ func (w *work) measure() error {
 		if i == len(w.Layers)-1 && i+1 < len(w.piece.Layers) {
 			job.Next = &w.piece.Layers[i+1]
 		}
-		measured := coverage.Measure(w.ctx, job)
-		if w.ctx.Err() != nil {
-			return w.ctx.Err()
+		measured, err := w.measured(i, job)
+		if err != nil {
+			return err
 		}
-		w.Findings = append(w.Findings, weigh(atLayer(measured.Findings, l), l, measured)...)
+		w.Findings = append(w.Findings, weigh(atLayer(slices.Clone(measured.Findings), l), l, measured)...)
 		if i == 0 {
 			w.Coverage = measured
 		}

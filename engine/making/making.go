@@ -66,15 +66,21 @@ type Line struct {
 	FromPiece                       bool
 }
 
+// Make does one job; see Maker.Make.
+func Make(ctx context.Context, p *piece.Piece, j job.Job, coarse bool, progress Progress) (*Made, error) {
+	return new(Maker).Make(ctx, p, j, coarse, progress)
+}
+
 // Make does the job. The error is only ever the context's: everything else
 // that stands in the way is a finding, and Made holds what was reached.
-func Make(ctx context.Context, p *piece.Piece, j job.Job, coarse bool, progress Progress) (*Made, error) {
+func (k *Maker) Make(ctx context.Context, p *piece.Piece, j job.Job, coarse bool, progress Progress) (*Made, error) {
 	if progress == nil {
 		progress = func(string, float64) {}
 	}
+	k.about(p)
 	m := &Made{Job: j, Coarse: coarse}
-	w := &work{Made: m, ctx: ctx, piece: p, progress: progress}
-	for _, stage := range []func() error{w.check, w.line, w.faces, w.artworks, w.fill, w.measure, w.operations, w.join, w.predict} {
+	w := &work{Made: m, ctx: ctx, piece: p, progress: progress, maker: k}
+	for _, stage := range []func() error{w.check, w.line, w.sharedFaces, w.sharedBeads, w.measure, w.operations, w.join, w.predict} {
 		if err := stage(); err != nil {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
@@ -102,6 +108,7 @@ type work struct {
 	ctx      context.Context
 	piece    *piece.Piece
 	progress Progress
+	maker    *Maker
 }
 
 // check looks at what can be judged before any work.

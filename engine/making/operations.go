@@ -105,12 +105,39 @@ func endNear(line plane.Polyline, p plane.Point) []plane.Point {
 	return line.Reversed()
 }
 
+// leads reports whether the prime line can run on to the pattern's first point
+// as one bead: it is wanted, and on its way it comes over no other bead.
+func (w *work) leads(l *Layer) bool {
+	if w.Job.Prime.Lead != "bead" || len(l.Kept) > 0 || len(l.Strands) == 0 {
+		return false
+	}
+	from, to := l.Prime[len(l.Prime)-1], l.Strands[0].Points[0]
+	width := w.Line.WidthMM
+	box := plane.EmptyBox().Include(from).Include(to).Grow(width)
+	steps := int(from.Dist(to)/width*4) + 1
+	for _, s := range l.Strands {
+		for i := 1; i < len(s.Points); i++ {
+			a, b := s.Points[i-1], s.Points[i]
+			if !plane.EmptyBox().Include(a).Include(b).Intersects(box) {
+				continue
+			}
+			for k := range steps {
+				p := from.Lerp(to, float64(k)/float64(steps))
+				if p.Dist(to) > 1.5*width && nearestOnSegment(a, b, p).Dist(p) < 0.6*width {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
 // primeOperation lays the prime line. Where nothing stands between it and the
 // pattern it runs on to the pattern's first point, so that the whole face is
 // one bead from the first drop on.
 func (w *work) primeOperation(l *Layer) join.Operation {
 	points := l.Prime
-	if w.Job.Prime.Lead == "bead" && len(l.Kept) == 0 && len(l.Strands) > 0 {
+	if w.leads(l) {
 		points = append(append([]plane.Point(nil), points...), l.Strands[0].Points[0])
 		l.Prime = points
 	}
@@ -128,13 +155,11 @@ func (w *work) settings() join.Settings {
 	m, b := w.Job.Machine, w.Job.Bead
 	s := join.Settings{RetractMM: m.RetractMM, RetractFeed: m.RetractSpeedMMs * 60, LiftMM: m.LiftMM, TravelFeed: b.TravelSpeedMMs * 60,
 		WipeMM: w.Job.Prime.WipeMM, ShortTravelMM: 2 * w.Line.WidthMM, Say: w.say()}
-	switch {
+	switch { // a machine left at its default follows the file
 	case m.RetractBy == machine.Never || m.RetractMM == 0 && m.RetractBy == machine.ByE:
 		s.Retraction = join.Never
 	case m.RetractBy == machine.ByCommand:
 		s.Retraction = join.ByCommand
-	default:
-		s.Retraction = join.ByE
 	}
 	if w.Job.Join.Pause != "none" {
 		s.Pause = &join.Pause{Commands: []string{w.Job.Join.Pause}, Park: w.park(), LiftMM: w.Job.Join.ParkLiftMM}
@@ -179,7 +204,7 @@ func (w *work) park() plane.Point {
 func (w *work) say() []string {
 	b := w.Job.Bead
 	lines := []string{
-		fmt.Sprintf("Sheenlay: this first layer replaces that of %s", w.piece.Name),
+		fmt.Sprintf("this first layer replaces that of %s", w.piece.Name),
 		fmt.Sprintf("artwork: %s", w.ArtName()),
 		fmt.Sprintf("line %s mm wide, %s mm high, %s mm/s, filament %s mm per mm", finding.Figure(w.Line.WidthMM), finding.Figure(w.Line.HeightMM), finding.Figure(b.SpeedMMs), finding.Figure(w.Line.EPerMM)),
 		fmt.Sprintf("kept: walls %d, around %v; layers with the pattern: %d", w.Job.Keep.Walls, w.Job.Keep.Around, w.Job.Layers.Count),

@@ -61,7 +61,7 @@ func (r *Reader) Finish(ctx context.Context) *Piece {
 		p.Findings.Add(finding.Finding{Code: "piece-packed", Level: finding.Note,
 			Text: "The file came packed; the finished file is plain.", Place: &finding.Place{File: "piece"}})
 	}
-	whole := int64(len(r.head)) >= r.options.Size
+	whole := int64(len(r.head)) >= r.options.Size && r.beyond == 0 // the finder saw it all
 	p.Found = r.finder.Result(whole)
 	p.Found.Quote(r.head)
 	p.Findings = append(p.Findings, p.Found.Findings...)

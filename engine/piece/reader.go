@@ -13,6 +13,10 @@ import (
 	"sheenlay/engine/plane"
 )
 
+// linesBeyond is how many lines are kept behind those that settle the layers:
+// the join looks there for how the tail numbers its lines.
+const linesBeyond = 400
+
 // maxHead bounds the bytes kept of a file's head: twelve layers of a very
 // large and fine plate.
 const maxHead = 192 << 20
@@ -37,6 +41,7 @@ type Reader struct {
 	head    []byte
 	refused *finding.Finding // not G-code at all
 	enough  bool
+	beyond  int // lines taken since enough is known
 	reach   machineReach
 }
 
@@ -49,7 +54,7 @@ func NewReader(o Options) *Reader {
 // Feed takes the next bytes and reports whether more are wanted. The slice is
 // copied.
 func (r *Reader) Feed(data []byte) bool {
-	if r.enough || r.refused != nil {
+	if r.beyond == linesBeyond || r.refused != nil {
 		return false
 	}
 	from := len(r.head)
@@ -63,13 +68,19 @@ func (r *Reader) Feed(data []byte) bool {
 	r.scanner.Push(r.head[from:], whole)
 	for r.scanner.Next() {
 		line := r.scanner.Line()
+		if r.enough {
+			if r.beyond++; r.beyond == linesBeyond {
+				r.head = r.head[:line.End]
+				return false
+			}
+			continue
+		}
 		move := r.interp.Step(line)
 		state := r.interp.At()
 		r.reach.add(&move, state)
 		r.finder.Add(line, &move, state.Tool)
 		if r.finder.Enough() && line.Number >= r.options.NextLine {
 			r.enough = true
-			return false
 		}
 	}
 	if len(r.head) > maxHead {
