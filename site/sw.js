@@ -13,9 +13,12 @@ addEventListener("install", (event) => {
   event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(FILES.map((file) => new Request(file, { cache: "reload" })))));
 });
 
+// Another window may still work with the version before, and fetches parts of
+// it when they are first used: older files go only when no such window is left.
 addEventListener("activate", (event) => {
   event.waitUntil((async () => {
-    for (const name of await caches.keys()) {
+    const windows = await clients.matchAll({ type: "window", includeUncontrolled: true });
+    for (const name of windows.length > 1 ? [] : await caches.keys()) {
       if (name.startsWith("sheenlay-") && name !== CACHE) await caches.delete(name);
     }
     await clients.claim();
@@ -27,10 +30,16 @@ addEventListener("message", (event) => {
   if (event.data === "use the new version") skipWaiting();
 });
 
+/** This version's file; a file of an older version only under its own hash. */
+async function kept(path) {
+  return (await (await caches.open(CACHE)).match(path))
+    ?? (/^\/(v|engine)\//.test(path) ? caches.match(path) : undefined);
+}
+
 addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== location.origin) return;
   const path = url.pathname === "/index.html" ? "/" : url.pathname;
-  event.respondWith((async () => (await (await caches.open(CACHE)).match(path)) ?? fetch(request))());
+  event.respondWith((async () => (await kept(path)) ?? fetch(request))());
 });

@@ -13,7 +13,7 @@ const IN_MEMORY = 512 << 10; // bytes of a new layer that may stay in memory, se
 
 let exports = null; // of the engine
 let speaking = 0; // id of the call that the engine is answering
-let piece = null; // {file, name, fingerprints: [], whole: false, finished: null}
+let piece = null; // {file, name, size, prints: of its slices so far, finished}
 
 const stop = (code, text, remedy, more) => Object.assign(new Error(text), { finding: { code, level: "stop", text, remedy, ...more } });
 
@@ -44,27 +44,53 @@ globalThis.engineProgress = (stage, share) => postMessage({ id: speaking, progre
 
 // ---- reading a file -------------------------------------------------------
 
-const withPatience = (promise) => Promise.race([promise, new Promise((_, reject) =>
-  setTimeout(() => reject(new Error("stalled")), READ_PATIENCE))]);
+/** Rejects when the promise takes longer than a stream ever should. */
+async function withPatience(promise) {
+  let timer;
+  const late = new Promise((_, reject) => { timer = setTimeout(() => reject(new Error("stalled")), READ_PATIENCE); });
+  try {
+    return await Promise.race([promise, late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
 
-/** Yields the blob in slices of SLICE bytes (the last one shorter). */
+/** Fills the buffer from a stream that gives whatever it has at hand. */
+async function filled(reader, buffer, want) {
+  for (let have = 0; have < want;) {
+    const { value, done } = await reader.read(new Uint8Array(buffer, have, want - have));
+    if (done || !value) throw changed();
+    buffer = value.buffer;
+    have += value.length;
+  }
+  return buffer;
+}
+
+/**
+ * Yields the blob in slices of SLICE bytes (the last one shorter). A slice is
+ * good until the next but one is asked for: while one is worked on, the next is
+ * read into the other of two buffers.
+ */
 async function* slices(blob) {
   let at = 0;
+  const length = (from) => Math.min(SLICE, blob.size - from);
   try {
     const reader = blob.stream().getReader({ mode: "byob" });
     try {
-      let buffer = new ArrayBuffer(SLICE);
+      const ahead = (buffer, from) => {
+        const reading = withPatience(filled(reader, buffer, length(from)));
+        reading.catch(() => {}); // told when it is awaited, or of no use any more
+        return reading;
+      };
+      let spare = new ArrayBuffer(SLICE);
+      let reading = blob.size > 0 ? ahead(new ArrayBuffer(SLICE), 0) : null;
       while (at < blob.size) {
-        const want = Math.min(SLICE, blob.size - at);
-        let have = 0;
-        while (have < want) {
-          const { value, done } = await withPatience(reader.read(new Uint8Array(buffer, have, want - have)));
-          if (done || !value) throw changed();
-          buffer = value.buffer;
-          have += value.length;
-        }
-        yield new Uint8Array(buffer, 0, want);
-        at += want;
+        const buffer = await reading;
+        const next = at + length(at);
+        if (next < blob.size) reading = ahead(spare, next);
+        yield new Uint8Array(buffer, 0, length(at));
+        spare = buffer;
+        at = next;
       }
     } finally {
       reader.cancel().catch(() => {});
@@ -73,7 +99,7 @@ async function* slices(blob) {
     if (error.message !== "stalled" && !(error instanceof TypeError)) throw error;
     for (; at < blob.size; at += SLICE) {
       const bytes = new Uint8Array(await blob.slice(at, at + SLICE).arrayBuffer());
-      if (bytes.length !== Math.min(SLICE, blob.size - at)) throw changed();
+      if (bytes.length !== length(at)) throw changed();
       yield bytes;
     }
   }
@@ -112,45 +138,55 @@ async function inflated(file) {
   }
 }
 
+/** Gathers the fingerprints of slices; hashing goes on beside the reading. */
+class Prints {
+  #running = [];
+
+  /** Takes the next slice; the browser copies it at once. */
+  async add(bytes) {
+    this.#running.push(digest(bytes));
+    await this.#running.at(-2); // never more than two in flight
+  }
+
+  all() { return Promise.all(this.#running); }
+}
+
+/** Refuses a file whose slices are not those that were read before. */
+function compare(prints, before) {
+  if (prints.some((print, i) => before[i] && before[i] !== print)) throw changed();
+}
+
 // ---- operations -----------------------------------------------------------
 
+let opening = Promise.resolve(); // the engine reads one file at a time
+
 const operations = {
-  async open({ file, choice }, id) {
-    const { blob, packed } = await inflated(file);
-    const next = { file: blob, name: file.name, size: blob.size, fingerprints: [], whole: false, finished: null, modified: file.lastModified };
-    engineCall("piece.begin", { name: file.name, size: blob.size, packed, choice });
-    let at = 0;
-    for await (const bytes of slices(blob)) {
-      const wanted = engineFeed(bytes, 0);
-      next.fingerprints.push(await digest(bytes));
-      at += bytes.length;
-      postMessage({ id, progress: { stage: "reading", share: Math.min(0.99, at / blob.size) } });
-      if (!wanted) break;
-    }
-    const { result } = engineCall("piece.end", {});
-    piece = next;
-    return result;
+  open(args, id) {
+    const mine = opening.then(() => openNow(args, id));
+    opening = mine.catch(() => {});
+    return mine;
   },
 
   async survey(_, id) {
     const target = piece;
     engineCall("survey.begin", { size: target.size });
-    const fingerprints = [];
+    const prints = new Prints();
     let at = 0;
     for await (const bytes of slices(target.file)) {
-      if (piece !== target) throw stop("survey-outdated", "Another file was opened meanwhile.", "");
+      if (piece !== target) throw outdated();
+      const added = prints.add(bytes);
       engineFeed(bytes, 1);
-      fingerprints.push(await digest(bytes));
-      const before = target.fingerprints[fingerprints.length - 1];
-      if (before && before !== fingerprints.at(-1)) throw changed();
+      await added;
       at += bytes.length;
       postMessage({ id, progress: { stage: "surveying", share: at / target.size } });
     }
-    target.fingerprints = fingerprints;
-    target.whole = true;
+    const all = await prints.all();
+    compare(all, target.prints);
+    if (piece !== target) throw outdated();
+    target.prints = all;
     const { result } = engineCall("survey.end", {});
-    result.fingerprint = await digest(new TextEncoder().encode(fingerprints.join("")));
-    return result;
+    result.fingerprint = await digest(new TextEncoder().encode(all.join("")));
+    return { ...result, prints: all };
   },
 
   async lay(args) {
@@ -161,7 +197,7 @@ const operations = {
 
   async save(_, id) {
     const { finished } = piece;
-    if (!finished) throw stop("nothing-to-save", "There is no finished file yet.", "Solve the findings marked stop first.");
+    if (!finished) throw stop("nothing-to-save", "There is no finished file of these settings.", "Solve the findings marked stop, or change a setting to lay the pattern anew.");
     await verify(id);
     // A middle part of over about 1 MiB in memory makes one browser copy the
     // whole composed file; read back through a Response it lives in a
@@ -175,21 +211,41 @@ const operations = {
   },
 };
 
+async function openNow({ file, choice, prints: before = [] }, id) {
+  const { blob, packed } = await inflated(file);
+  engineCall("piece.begin", { name: file.name, size: blob.size, packed, choice });
+  const prints = new Prints();
+  let at = 0;
+  for await (const bytes of slices(blob)) {
+    const added = prints.add(bytes);
+    const wanted = engineFeed(bytes, 0);
+    await added;
+    at += bytes.length;
+    postMessage({ id, progress: { stage: "reading", share: Math.min(0.99, at / blob.size) } });
+    if (!wanted) break;
+  }
+  const all = await prints.all();
+  compare(all, before);
+  speaking = id;
+  const { result } = engineCall("piece.end", {});
+  piece = { file: blob, name: file.name, size: blob.size, prints: all.concat(before.slice(all.length)), finished: null };
+  return { ...result, prints: piece.prints };
+}
+
+const outdated = () => stop("survey-outdated", "Another file was opened meanwhile.", "");
+
 /** Reads the source again and compares it, slice by slice, with what was used. */
 async function verify(id) {
-  const fingerprints = [];
+  const prints = new Prints();
   let at = 0;
   for await (const bytes of slices(piece.file)) {
-    const print = await digest(bytes);
-    const before = piece.fingerprints[fingerprints.length];
-    if (before && before !== print) throw changed();
-    fingerprints.push(print);
+    await prints.add(bytes);
     at += bytes.length;
     postMessage({ id, progress: { stage: "checking the source", share: at / piece.size } });
   }
-  if (at !== piece.size) throw changed();
-  piece.fingerprints = fingerprints;
-  piece.whole = true;
+  const all = await prints.all();
+  compare(all, piece.prints);
+  piece.prints = all;
 }
 
 // ---- messages -------------------------------------------------------------
@@ -223,6 +279,10 @@ function explain(error) {
   return { code: "engine-error", level: "stop", text: `The engine could not do this: ${text}.`, remedy: "Try again." };
 }
 
+function explainStart(error) {
+  return { code: "engine-load", level: "stop", text: `The engine could not be loaded (${error?.message ?? error}).`, remedy: "Load the page again; without a net, use a saved copy of it." };
+}
+
 // Calls that read files wait for slices; the engine itself answers one call at
 // a time, so every other call may run between two slices.
 onmessage = async ({ data: { id, op, args } }) => {
@@ -242,6 +302,6 @@ onmessage = async ({ data: { id, op, args } }) => {
     }
     postMessage({ id, result }, buffers ?? []);
   } catch (error) {
-    postMessage({ id, error: explain(error) });
+    postMessage({ id, error: op === "start" ? explainStart(error) : explain(error) });
   }
 };

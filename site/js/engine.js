@@ -6,7 +6,9 @@
 //
 // The worker keeps nothing that cannot be rebuilt. Cancelling a running call
 // ends the worker at once; the next call starts a new one (in a saved copy from
-// the kept WebAssembly.Module) and opens the piece again from the kept File.
+// the kept WebAssembly.Module), opens the piece again from the kept File, and
+// lays the last job again where a picture or a sheet of it is wanted. A file
+// that changed on disk meanwhile is refused by its fingerprints.
 
 import { startWorker } from "./engine-source.js";
 
@@ -31,8 +33,13 @@ export class Engine {
   #module = null;
   #pending = new Map();
   #next = 1;
-  #file = null; // {file, choice} of the open piece
-  #opened = false; // whether the worker of now holds it
+  #piece = null; // {file, choice, prints} of the open piece
+  #held = null; // promise: the worker of now holds it
+  #laid = null; // arguments of the last job laid
+  #made = false; // whether the worker of now holds what came of it
+  #laying = 0; // runs that go on
+  #dropped = false; // the last run was cancelled
+  #survey = null;
 
   // ---- calls -------------------------------------------------------------
 
@@ -42,19 +49,51 @@ export class Engine {
   /** Reads the file until its first layers are known: a PieceReport. */
   async openPiece(file, options = {}) {
     const { choice = null } = options;
-    const report = await this.#call("open", { file, choice }, { ...options, fresh: true });
-    this.#file = { file, choice };
-    this.#opened = true;
+    const again = this.#piece?.file === file ? this.#piece.prints : [];
+    const { prints, ...report } = await this.#call("open", { file, choice, prints: again }, options);
+    if (this.#piece?.file !== file) this.#survey = null;
+    this.#piece = { file, choice, prints };
+    this.#held = Promise.resolve();
+    this.#laid = null;
+    this.#made = this.#dropped = false;
     return report;
   }
 
   /** Reads the whole file in the background: a Survey. */
-  surveyPiece(options) { return this.#withPiece("survey", {}, options); }
+  surveyPiece(options = {}) {
+    const survey = this.#surveyed(this.#piece, options);
+    this.#survey = survey;
+    return survey;
+  }
+
   jobCheck(job, options) { return this.#call("job.check", { job }, options); }
-  lay(job, options = {}) { return this.#withPiece("lay", { job, coarse: Boolean(options.coarse) }, options); }
-  view(request, options) { return this.#withPiece("view", request, options); }
+
+  /** Runs a job: a Report. Reads more layers of the file when it asks for them. */
+  async lay(job, options = {}) {
+    const args = { job, coarse: Boolean(options.coarse) };
+    this.#laying += 1;
+    try {
+      let report = await this.#withPiece("lay", args, options);
+      const layers = report.findings?.find((one) => one.code === "piece-needs-more")?.value;
+      if (layers) {
+        await this.#readOn(layers, options);
+        report = await this.#withPiece("lay", args, options);
+      }
+      this.#laid = args;
+      this.#made = true;
+      this.#dropped = false;
+      return report;
+    } catch (error) {
+      this.#dropped ||= !args.coarse && error.name === "AbortError";
+      throw error;
+    } finally {
+      this.#laying -= 1;
+    }
+  }
+
+  view(request, options) { return this.#withLaid("view", request, options); }
   thumb(request, options) { return this.#call("thumb", request, options); }
-  sheet(request, options) { return this.#withPiece("sheet", request, options); }
+  sheet(request, options) { return this.#withLaid("sheet", request, options); }
   trialKey(job, options) { return this.#call("trial.key", { job }, options); }
   readDrawing(svg, options) { return this.#call("drawing.read", { svg }, options); }
   linkEncode(job, options) { return this.#call("link.encode", { job }, options); }
@@ -62,25 +101,83 @@ export class Engine {
   presetRead(text, options) { return this.#call("preset.read", { text }, options); }
 
   /** Checks the source once more and composes the finished file: {blob, name, size}. */
-  save(options) { return this.#withPiece("save", {}, options); }
+  async save(options) {
+    if (this.#dropped) {
+      throw failure("save-not-laid", "The last run was cancelled, so there is no finished file of these settings.",
+        "Change a setting, or undo the change, to lay the pattern anew.");
+    }
+    // A file read to its end before can be compared to its end now.
+    if (this.#survey) await this.#until(this.#survey.catch(() => {}));
+    return this.#withLaid("save", {}, options);
+  }
 
   /** Ends whatever runs, at once. Pending calls reject with an AbortError. */
   cancel() { this.#stop(aborted()); }
 
   // ---- the wire ----------------------------------------------------------
 
-  async #withPiece(op, args, options = {}) {
-    if (this.#file && !this.#opened) {
-      await this.#call("open", this.#file, { signal: options.signal });
-      this.#opened = true;
+  async #withPiece(op, args, options) {
+    await this.#hold(options?.signal);
+    return this.#call(op, args, options);
+  }
+
+  /** The same for what needs the last job's outcome in the worker of now. */
+  async #withLaid(op, args, options) {
+    await this.#hold(options?.signal);
+    if (!this.#made && this.#laid && this.#laying === 0) {
+      await this.#call("lay", this.#laid, { signal: options?.signal });
+      this.#made = true;
     }
     return this.#call(op, args, options);
+  }
+
+  /** Makes the worker of now hold the piece, once for all who wait for it. */
+  async #hold(signal) {
+    if (!this.#piece) return;
+    this.#held ??= this.#call("open", this.#piece, { signal }).catch((error) => {
+      this.#held = null;
+      throw error;
+    });
+    await this.#held;
+  }
+
+  async #readOn(layers, { signal }) {
+    const { firstLine = 0, nextLine = 0 } = this.#piece.choice ?? {};
+    this.#piece = { ...this.#piece, choice: { firstLine, nextLine, layers } };
+    this.#held = null;
+    await this.#hold(signal);
+  }
+
+  /** A survey that another call's cancelling cut short is begun again. */
+  async #surveyed(piece, options) {
+    for (;;) {
+      try {
+        const { prints, ...survey } = await this.#withPiece("survey", {}, options);
+        if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, prints };
+        return survey;
+      } catch (error) {
+        const cutShort = error.name === "AbortError" || error.finding?.code === "survey-outdated";
+        if (options.signal?.aborted || !cutShort || this.#piece?.file !== piece.file) throw error;
+      }
+    }
+  }
+
+  /** Waits like a call, so that cancelling ends the waiting too. */
+  #until(promise) {
+    return new Promise((resolve, reject) => {
+      const id = this.#next++;
+      this.#pending.set(id, { resolve, reject, share: 0 });
+      promise.then(() => {
+        this.#pending.delete(id);
+        resolve();
+      });
+    });
   }
 
   async #call(op, args, { signal, onProgress } = {}) {
     if (signal?.aborted) throw aborted();
     await this.#start();
-    if (signal?.aborted) throw aborted();
+    if (signal?.aborted || !this.#worker) throw aborted();
     return new Promise((resolve, reject) => {
       const id = this.#next++;
       const cancel = () => this.#stop(aborted());
@@ -96,15 +193,22 @@ export class Engine {
   }
 
   #start() {
-    this.#starting ??= this.#begin().catch((error) => {
-      this.#stop(error);
-      throw error;
-    });
+    if (!this.#starting) {
+      const starting = this.#begin(() => this.#starting === starting);
+      this.#starting = starting;
+      starting.catch((error) => {
+        if (this.#starting === starting) this.#stop(error);
+      });
+    }
     return this.#starting;
   }
 
-  async #begin() {
+  async #begin(isWanted) {
     const worker = await startWorker(this.#module);
+    if (!isWanted()) {
+      worker.terminate();
+      throw aborted();
+    }
     this.#worker = worker;
     const ready = new Promise((resolve, reject) => {
       this.#pending.set(0, { resolve, reject });
@@ -137,7 +241,8 @@ export class Engine {
     this.#worker?.terminate();
     this.#worker = null;
     this.#starting = null;
-    this.#opened = false;
+    this.#held = null;
+    this.#made = false;
     const calls = [...this.#pending.values()];
     this.#pending.clear();
     for (const call of calls) call.reject(reason);
