@@ -152,8 +152,7 @@ func (b *border) point(e end) plane.Point {
 }
 
 // stretch returns the corners of the border strictly between two ends of one
-// ring, going on from the first; whole says to go round when they are on one
-// edge in this order.
+// ring, going on from the first.
 func (b *border) stretch(from, to end) []plane.Point {
 	ring := b.region[from.ring]
 	n := int32(len(ring))

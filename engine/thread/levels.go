@@ -28,7 +28,7 @@ func (w *work) levelLines(part plane.Region) ([]line, error) {
 	t.link()
 	var out []line
 	t.walk(func(points []plane.Point, closed bool) {
-		if len(out)%64 != 0 || w.ctx.Err() == nil {
+		if w.ctx.Err() == nil {
 			out = append(out, line{simplified(points, closed, tol.ThreadSimplifyMM), closed})
 		}
 	})

@@ -80,6 +80,7 @@ func (t *tier) wholeRing(out []loops.Loop, r int) []loops.Loop {
 	if len(points) < 3 {
 		return out
 	}
+	points = t.offWall(points)
 	room, length := 0.0, 0.0
 	for i, a := range points {
 		t.sample(a, points[(i+1)%len(points)], func(p plane.Point, part float64) {
@@ -94,8 +95,28 @@ func (t *tier) wholeRing(out []loops.Loop, r int) []loops.Loop {
 	for range points {
 		l.Width, l.Zone = append(l.Width, t.area.Width), append(l.Zone, connector)
 	}
-	l.Border = t.welcome(l, 0)
+	l.Border = t.welcome(l)
 	return append(out, l)
+}
+
+// offWall moves a ring inwards where beads reach so far over the face's border
+// that a bridge from it would come too near.
+func (t *tier) offWall(ring []plane.Point) []plane.Point {
+	nearest := math.Inf(1)
+	for _, c := range t.area.Covers {
+		nearest = min(nearest, c.Clearance)
+	}
+	d := tol.ThreadWallLines*t.area.Width - nearest
+	if !(d > 0) {
+		return ring
+	}
+	n := len(ring)
+	out := make([]plane.Point, n)
+	for i, p := range ring {
+		before, after := p.Sub(ring[(i+n-1)%n]).Unit(), ring[(i+1)%n].Sub(p).Unit()
+		out[i] = p.Add(corner(before, after, d, d)) // the inside is to the left
+	}
+	return out
 }
 
 // wholeRingRoom is the mean distance (in lines) to other bead from which a ring
@@ -260,7 +281,7 @@ func (t *tier) collect(out []loops.Loop) []loops.Loop {
 			for range p.points {
 				l.Width, l.Zone = append(l.Width, t.area.Width), append(l.Zone, t.area.Zone)
 			}
-			l.Border = t.welcome(l, 0)
+			l.Border = t.welcome(l)
 			out = t.keep(out, l)
 		default:
 			out = t.bead(out, int32(2*i), done, false)
@@ -350,11 +371,11 @@ func (t *tier) through(p []plane.Point, add func(p plane.Point, zone int32, welc
 
 // welcome marks places for bridges on a closed line: a few, evenly spread, on
 // segments long enough to be seen by the first look.
-func (t *tier) welcome(l loops.Loop, phase float64) []bool {
+func (t *tier) welcome(l loops.Loop) []bool {
 	out := make([]bool, l.Segments())
 	length := l.Length()
 	every := length / max(4, math.Round(length/(welcomeLines*t.area.Width)))
-	next := phase * every
+	next := 0.0
 	at := 0.0
 	for i := range out {
 		a, b := l.Segment(i)
@@ -370,8 +391,15 @@ func (t *tier) welcome(l loops.Loop, phase float64) []bool {
 // welcomeLines is the distance (in lines) of places for bridges on closed lines.
 const welcomeLines = 15.0
 
-// keep adds a bead unless it is too short to be more than a dot.
+// keep adds a bead unless it is too short to be more than a dot, or a sliver
+// with no room for a bridge, which would take a travel of its own (the fill
+// itself leaves out shorter ones that it cannot join).
 func (t *tier) keep(out []loops.Loop, l loops.Loop) []loops.Loop {
+	if length := l.Length(); !l.Open && length > tol.FillCrumbLines*t.area.Width && length < tol.ThreadSliverLines*t.area.Width &&
+		2*math.Abs(plane.Ring(l.Points).Area()) < tol.ThreadSliverThick*t.area.Width*length {
+		t.made.leftOut(l, t.area.Min/2, "thread-sliver", "A sliver between a line and the border has no room for a bridge and is left to the beads beside it.", "Move the pattern a little.")
+		return out
+	}
 	if l.Length() < tol.ThreadShortLoopLines*t.area.Width || len(l.Points) < 2 || !l.Open && len(l.Points) < 3 {
 		if len(l.Points) > 0 {
 			t.made.leftOut(l, t.area.Width, "thread-dot", "A corner too small for a loop of bead is left to the beads beside it.", "Use larger shapes.")

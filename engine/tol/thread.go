@@ -57,3 +57,16 @@ const ThreadRelaxLines = 1.5
 // ThreadRelaxMostLines bounds one move (in lines). Reason: a third of a line
 // cannot pass a neighbour. User: thread.
 const ThreadRelaxMostLines = 0.15
+
+// ThreadWallLines is the least distance (in lines) of a whole ring of bead from
+// the border of the face. Reason: bridges keep 0.45 lines from it. User: thread.
+const ThreadWallLines = 0.455
+
+// ThreadSliverLines and ThreadSliverThick are the length and the mean thickness
+// (in lines) under which a closed bead is left out. Reason: its two sides lie
+// nearer than a bridge may come to other bead, and a stroke of its own would
+// cost a travel for 2 mm² at most. User: thread.
+const (
+	ThreadSliverLines = 20.0
+	ThreadSliverThick = 0.5
+)
