@@ -201,14 +201,34 @@ func (d *decoder) text() []byte {
 			quoted = !quoted
 		case ';':
 			if !quoted {
-				text := bytes.TrimSpace(d.raw[begin:d.i])
+				text := d.summed(begin, d.i)
 				d.semicolon()
 				return text
 			}
 		}
 		d.i++
 	}
-	return bytes.TrimSpace(d.raw[begin:])
+	return d.summed(begin, d.i)
+}
+
+// summed returns the text between two bytes without the checksum that ends it
+// in a numbered line. Elsewhere an asterisk is text like any other byte.
+func (d *decoder) summed(begin, end int) []byte {
+	text := bytes.TrimSpace(d.raw[begin:end])
+	star := bytes.LastIndexByte(text, '*')
+	if d.line.Flags&HasNumber == 0 || star < 0 || star+1 == len(text) || len(text)-star > 7 {
+		return text
+	}
+	for _, c := range text[star+1:] {
+		if !isDigit(c) {
+			return text
+		}
+	}
+	back := d.i
+	d.i = begin + bytes.LastIndexByte(d.raw[begin:end], '*')
+	d.checksum()
+	d.i = back
+	return bytes.TrimSpace(text[:star])
 }
 
 // item reads one word, comment, checksum or stray byte; false ends the line.

@@ -178,6 +178,24 @@ func TestDialect(t *testing.T) {
 	l = gcode.ParseLine([]byte("N3 T1*57"))
 	assert.Equal(t, gcode.BadChecksum, l.Trouble)
 
+	l = gcode.ParseLine([]byte("N5 M117 hi*33"))
+	assert.Equal(t, "hi", string(l.Text), "a numbered line's checksum is no part of its text")
+	assert.True(t, l.Is(gcode.HasChecksum))
+	assert.Equal(t, 33, l.Checksum)
+	sum := byte(0)
+	for _, c := range []byte("N5 M117 hi") {
+		sum ^= c
+	}
+	l = gcode.ParseLine([]byte(fmt.Sprintf("N5 M117 hi*%d ; note", sum)))
+	assert.Zero(t, l.Trouble)
+	assert.Equal(t, "hi", string(l.Text))
+	assert.Equal(t, "note", string(l.Comment))
+	l = gcode.ParseLine([]byte("N5 LABEL_START NAME=tag*1"))
+	assert.Equal(t, "tag", string(l.Argument("name")))
+	assert.Equal(t, gcode.BadChecksum, l.Trouble)
+	l = gcode.ParseLine([]byte("M117 hi*33"))
+	assert.Equal(t, "hi*33", string(l.Text), "without a line number an asterisk is text")
+
 	l = gcode.ParseLine([]byte(`LABEL_START NAME="tag 3" Id=4 plain`))
 	assert.Equal(t, "LABEL_START", string(l.Name))
 	assert.Equal(t, "tag 3", string(l.Argument("name")))
