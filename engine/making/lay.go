@@ -55,10 +55,12 @@ func (w *work) fill() error {
 		report := func(done float64) { w.progress("laying the bead", from+share*done) }
 		if l.Artwork.Drawn != nil {
 			w.drawn(l)
-			continue
-		}
-		if err := w.fillIslands(l, report); err != nil {
+		} else if err := w.fillIslands(l, report); err != nil {
 			return err
+		}
+		if len(l.Strands) == 0 {
+			return finding.Finding{Code: "making-nothing-laid", Level: finding.Stop, Text: "No line of the pattern fits on the face.",
+				Remedy: "Move the pattern onto the face, choose a thinner line, or keep fewer walls.", Place: &finding.Place{File: "piece", Layer: l.Source.Index + 1}}
 		}
 	}
 	return nil
@@ -90,10 +92,6 @@ func (w *work) fillIslands(l *Layer, report func(float64)) error {
 		}
 		w.Findings = append(w.Findings, atLayer(result.Findings, l)...)
 		addStats(&l.Stats, result.Stats)
-	}
-	if len(l.Strands) == 0 {
-		return finding.Finding{Code: "making-nothing-laid", Level: finding.Stop, Text: "No line of the pattern fits on the face.",
-			Remedy: "Choose a thinner line, or keep fewer walls.", Place: &finding.Place{File: "piece", Layer: l.Source.Index + 1}}
 	}
 	return nil
 }

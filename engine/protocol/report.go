@@ -6,7 +6,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"sheenlay/engine/bead"
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/footprint"
@@ -151,33 +150,6 @@ func outName(name string) string {
 		ext = ".gcode"
 	}
 	return strings.TrimSuffix(name, filepath.Ext(name)) + "-sheenlay" + ext
-}
-
-func figures(m *making.Made) map[string]any {
-	l := &m.Layers[0]
-	out := map[string]any{
-		"lengthMM": l.Stats.LengthMM, "strands": len(l.Strands), "travels": l.Stats.Travels, "crossings": l.Stats.Crossings,
-		"zones": l.Stats.Zones, "bridges": l.Stats.Bridges, "areaMM2": l.Face.Area(), "leftOutMM2": l.Stats.LeftOutMM2,
-		"layWithin1Deg": l.Stats.ShareOfLayWithin1Deg, "widthMM": m.Line.WidthMM, "heightMM": m.Line.HeightMM,
-		"ePerMM": m.Line.EPerMM, "flowMM3s": m.Line.FlowMM3s, "layers": len(m.Layers),
-	}
-	if len(m.Block) == 0 {
-		return out
-	}
-	c := m.Coverage
-	filament := m.Join.Figures.EMM
-	for name, v := range map[string]any{
-		"coveredShare": c.Covered.Percent / 100, "doubleShare": c.Double.Percent / 100, "spilledShare": c.Spilled.Percent / 100, "gapShare": c.Open.Percent / 100,
-		"coveredMM2": c.Covered.MM2, "doubleMM2": c.Double.MM2, "spilledMM2": c.Spilled.MM2, "gapMM2": c.Open.MM2,
-		"eMM": filament, "massG": bead.Mass(filament, m.Line.Feed.FilamentDiameterMM, m.Job.Bead.DensityGCM3),
-		"oldEMM": m.Times.OldFilamentMM, "timeS": m.Times.NewS, "oldTimeS": m.Times.OldS,
-		"blockLines": m.Join.Figures.Lines, "joinLine": m.Join.JoinLine, "tailLine": m.Join.TailLine,
-		"balance": l.Balance, "peakFlowMM3s": m.Proof.PeakFlowMM3s, "pieceEPerMM": m.Proof.PieceEPerMM, "newEPerMM": m.Proof.NewEPerMM,
-		"travelMM": m.Join.Figures.TravelMM, "allTravels": m.Join.Figures.Travels, "liftedTravels": m.Join.Figures.Lifted,
-	} {
-		out[name] = v
-	}
-	return out
 }
 
 // sentence is the verdict in one line.
