@@ -58,8 +58,10 @@ func run(ctx context.Context, jobPath, out, reportPath string) error {
 	if !filepath.IsAbs(source) {
 		source = filepath.Join(filepath.Dir(jobPath), source)
 	}
-	if out != "" && sameFile(source, out) {
-		return finding.Finding{Code: "save-over-source", Level: finding.Stop, Text: "The finished file would overwrite the sliced file.", Remedy: "Give another name with -out."}
+	for _, file := range []string{out, reportPath} {
+		if file != "" && (sameFile(source, file) || sameFile(jobPath, file)) {
+			return finding.Finding{Code: "save-over-source", Level: finding.Stop, Text: "The output would overwrite the sliced file or the job file.", Remedy: "Give another name with -out or -report."}
+		}
 	}
 	session := protocol.NewSession()
 	if err := openPiece(ctx, session, source, work); err != nil {
@@ -171,7 +173,7 @@ func openPiece(ctx context.Context, session *protocol.Session, path string, work
 				Remedy: "Give the right file, or take \"sha256\" out of the job.", Place: &finding.Place{File: "piece"}}
 		}
 	}
-	choice := map[string]any{"firstLine": work.Piece.FirstLine, "nextLine": work.Piece.NextLine}
+	choice := map[string]any{"firstLine": work.Piece.FirstLine, "nextLine": work.Piece.NextLine, "layers": work.Layers.Count}
 	if _, _, err := ask(ctx, session, "piece.begin", map[string]any{"name": filepath.Base(path), "size": size, "packed": packed, "choice": choice}); err != nil {
 		return err
 	}
