@@ -2,7 +2,6 @@ package overlay
 
 import (
 	"math"
-	"slices"
 
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
@@ -114,14 +113,9 @@ func (l lattice) appendEdges(edges []edge, rings []plane.Ring, operand int) []ed
 }
 
 // merge makes one edge of all that share both ends and drops those that change
-// nothing. It reorders its argument.
+// nothing. It may reorder or reuse its argument.
 func merge(edges []edge) []edge {
-	slices.SortFunc(edges, func(e, f edge) int {
-		if c := compareKeys(e.a, f.a); c != 0 {
-			return c
-		}
-		return compareKeys(e.b, f.b)
-	})
+	edges = sortEdges(edges)
 	out := edges[:0]
 	for i := 0; i < len(edges); {
 		e := edges[i]

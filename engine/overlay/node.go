@@ -21,8 +21,7 @@ func node(edges []edge) []edge {
 		hot = append(hot, e.a.key(), e.b.key())
 	}
 	hot = g.appendCrossings(hot, edges)
-	slices.Sort(hot)
-	hot = slices.Compact(hot)
+	hot = slices.Compact(sortKeys(hot))
 	return merge(g.route(edges, hot))
 }
 
@@ -121,7 +120,8 @@ func (g *grid) appendCells(cells []int32, e *edge) []int32 {
 }
 
 // appendCrossings adds the rounded places where two edges cross in the interior
-// of both. Edges that touch or overlap need none: the ends are hot already.
+// of both. Edges that touch or overlap need none: the ends are hot already. The
+// edges are sorted, so the lists are by their left ends.
 func (g *grid) appendCrossings(hot []uint64, edges []edge) []uint64 {
 	for c := int32(0); int64(c) < g.columns*g.rows; c++ {
 		list := g.lists.list(c)
@@ -130,8 +130,10 @@ func (g *grid) appendCrossings(hot []uint64, edges []edge) []uint64 {
 			elow, ehigh := min(e.a.y, e.b.y), max(e.a.y, e.b.y)
 			for _, n := range list[i+1:] {
 				f := &edges[n]
-				if f.a.x > e.b.x || e.a.x > f.b.x ||
-					min(f.a.y, f.b.y) > ehigh || max(f.a.y, f.b.y) < elow {
+				if f.a.x > e.b.x { // and so do all that follow
+					break
+				}
+				if e.a.x > f.b.x || min(f.a.y, f.b.y) > ehigh || max(f.a.y, f.b.y) < elow {
 					continue
 				}
 				if p, ok := crossing(e, f); ok {
@@ -181,7 +183,9 @@ func share(d int64, num, den uint64) int64 {
 	return -int64(quo)
 }
 
-// route leads every edge through the hot pixels that it meets.
+// route leads every edge through the hot pixels that it meets. Edges and hot
+// pixels are sorted, so that in every cell the first pixel not left of an edge
+// only moves on from edge to edge.
 func (g *grid) route(edges []edge, hot []uint64) []edge {
 	at := csr{start: make([]int32, 1, len(hot)+1), items: make([]int32, 0, len(hot))}
 	for _, k := range hot {
@@ -189,14 +193,25 @@ func (g *grid) route(edges []edge, hot []uint64) []edge {
 		at.start = append(at.start, int32(len(at.items)))
 	}
 	points := at.invert(int(g.columns * g.rows))
+	first := slices.Clone(points.start)
 	out := make([]edge, 0, len(edges)+len(edges)/4)
 	var via []point
 	for i := range edges {
 		e := &edges[i]
 		via = via[:0]
+		left, right := point{e.a.x, -1 << reachBits}.key(), point{e.b.x + 1, -1 << reachBits}.key()
 		for _, c := range g.visits.list(int32(i)) {
-			for _, h := range points.list(c) {
-				if p := fromKey(hot[h]); p != e.a && p != e.b && meets(e, p) {
+			k, end := first[c], points.start[c+1]
+			for k < end && hot[points.items[k]] < left {
+				k++
+			}
+			first[c] = k
+			for ; k < end; k++ {
+				h := hot[points.items[k]]
+				if h >= right {
+					break
+				}
+				if p := fromKey(h); p != e.a && p != e.b && meets(e, p) {
 					via = append(via, p)
 				}
 			}

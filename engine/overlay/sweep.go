@@ -27,8 +27,7 @@ func sweep(edges []edge, in func([2]int32) bool) *swept {
 	for _, e := range edges {
 		keys = append(keys, e.a.key(), e.b.key())
 	}
-	slices.Sort(keys)
-	keys = slices.Compact(keys)
+	keys = slices.Compact(sortKeys(keys))
 	s.vertices = make([]point, len(keys))
 	for i, k := range keys {
 		s.vertices[i] = fromKey(k)
