@@ -54,21 +54,17 @@ func build(out string) error {
 	if err := write(filepath.Join(out, "engine", version, "worker.js"), worker); err != nil {
 		return err
 	}
-	modules, err := moduleFiles("site")
+	files, err := pageFiles()
 	if err != nil {
 		return err
 	}
 	var all [][]byte
-	for _, name := range modules {
-		data, err := os.ReadFile(filepath.Join("site", name))
-		if err != nil {
-			return err
-		}
-		all = append(all, data)
+	for _, file := range files {
+		all = append(all, []byte(file.name), file.data)
 	}
 	pageVersion := shortHash(all...)
-	for i, name := range modules {
-		if err := write(filepath.Join(out, "v", pageVersion, name), all[i]); err != nil {
+	for _, file := range files {
+		if err := write(filepath.Join(out, "v", pageVersion, file.name), file.data); err != nil {
 			return err
 		}
 	}
@@ -78,7 +74,6 @@ func build(out string) error {
 		Wasm:    "/engine/" + version + "/engine.wasm",
 		// An integrity value ties the page to exactly this engine.
 		Integrity: "sha256-" + base64.StdEncoding.EncodeToString(hash(engine)),
-		Modules:   modules,
 	}
 	if err := writeHosted(out, page); err != nil {
 		return err
@@ -122,26 +117,6 @@ func workerSource() ([]byte, error) {
 		return nil, err
 	}
 	return append(append(loader, '\n'), own...), nil
-}
-
-// moduleFiles lists scripts and styles of the page, with paths below root.
-func moduleFiles(root string) ([]string, error) {
-	var names []string
-	for _, folder := range []string{"js", "style"} {
-		err := filepath.WalkDir(filepath.Join(root, folder), func(path string, entry fs.DirEntry, err error) error {
-			if err != nil || entry.IsDir() {
-				return err
-			}
-			name, err := filepath.Rel(root, path)
-			names = append(names, filepath.ToSlash(name))
-			return err
-		})
-		if err != nil {
-			return nil, err
-		}
-	}
-	sort.Strings(names)
-	return names, nil
 }
 
 // copyPlain copies what is published as it is: documentation, icons, manifest.

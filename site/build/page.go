@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"sort"
 	"strings"
 
 	"github.com/evanw/esbuild/pkg/api"
@@ -18,7 +19,6 @@ import (
 // hostedPage is what the hosted index.html needs to know of the build.
 type hostedPage struct {
 	Version, Worker, Wasm, Integrity string
-	Modules                          []string
 }
 
 // The source page loads its script and style by these addresses; the build
@@ -127,6 +127,49 @@ func writeSavedCopy(out string, engine, worker []byte) error {
 	fmt.Fprintf(&tail, "<script>%s</script>\n", script)
 	text = strings.Replace(text, "</body>", tail.String()+"</body>", 1)
 	return write(filepath.Join(out, "sheenlay.html"), []byte(text))
+}
+
+// pageFile is one file of the hosted page, named from the page's folder.
+type pageFile struct {
+	name string
+	data []byte
+}
+
+// pageFiles returns the scripts and styles of the hosted page: the modules that
+// the first view needs as one, those fetched when first used as chunks of their
+// own, without comments and blanks.
+func pageFiles() ([]pageFile, error) {
+	root, err := filepath.Abs("site")
+	if err != nil {
+		return nil, err
+	}
+	text, err := sourcePage()
+	if err != nil {
+		return nil, err
+	}
+	entries := []string{filepath.Join(root, scriptTag.FindStringSubmatch(text)[1])}
+	for _, link := range styleLink.FindAllStringSubmatch(text, -1) {
+		entries = append(entries, filepath.Join(root, link[1]))
+	}
+	result := api.Build(api.BuildOptions{
+		EntryPoints: entries, Bundle: true, Splitting: true, Format: api.FormatESModule,
+		Outbase: root, Outdir: root, EntryNames: "[dir]/[name]", ChunkNames: "js/[name]-[hash]",
+		MinifyWhitespace: true, MinifySyntax: true, Charset: api.CharsetUTF8,
+		Target: api.ES2022, LegalComments: api.LegalCommentsNone,
+	})
+	for _, message := range result.Errors {
+		return nil, fmt.Errorf("bundle the page: %s", message.Text)
+	}
+	var files []pageFile
+	for _, out := range result.OutputFiles {
+		name, err := filepath.Rel(root, out.Path)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, pageFile{filepath.ToSlash(name), out.Contents})
+	}
+	sort.Slice(files, func(i, j int) bool { return files[i].name < files[j].name })
+	return files, nil
 }
 
 func bundle(entry string, format api.Format) ([]byte, error) {
