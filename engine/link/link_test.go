@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/flate"
 	"encoding/base64"
+	"encoding/json"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/generators"
 	"sheenlay/engine/job"
 )
 
@@ -125,4 +127,28 @@ func FuzzDecode(f *testing.F) {
 		back, _ := Decode(again, job.Default())
 		assert.Equal(t, j, back)
 	})
+}
+
+// Settings of any built-in pattern, every parameter changed and every machine
+// number too, fit into an address that chats and mail leave whole.
+func TestEveryPatternFitsIntoALink(t *testing.T) {
+	for _, g := range generators.All() {
+		j := full()
+		j.Art.Generator, j.Art.Params = g.ID, map[string]float64{}
+		for _, p := range g.Params {
+			j.Art.Params[p.Key] = p.Min + (p.Max-p.Min)/3
+		}
+		tree := j.Tree()
+		for _, f := range job.Fields() {
+			if f.Section == "machine" && f.Kind == job.Number && f.Max > f.Min {
+				tree["machine"].(map[string]any)[strings.TrimPrefix(f.Path, "machine.")] = f.Min + (f.Max-f.Min)/7
+			}
+		}
+		raw, err := json.Marshal(tree)
+		require.NoError(t, err)
+		require.NoError(t, json.Unmarshal(raw, &j))
+		text, err := Encode(j)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, len(text), 2000, g.ID)
+	}
 }
