@@ -3,16 +3,14 @@
 GO       ?= go
 ADDR     ?= localhost:8377
 FUZZTIME ?= 10m
-# Leaves the typesetting fonts of the canvas library out of the binary.
-TAGS     := -tags=latex
 PACKAGES := ./engine/... ./wasm/... ./site/...
 WASMEXEC  = $(shell $(GO) env GOROOT)/lib/wasm/go_js_wasm_exec
 NPM      := npm --no-fund --no-audit --loglevel=error
 
-.PHONY: build serve test test-long check test-go test-wasm test-page bench fuzz fuzz-join figures clean
+.PHONY: build serve test test-long check test-go test-wasm test-page bench lint outside fuzz fuzz-join figures clean
 
 build:
-	$(GO) run $(TAGS) ./site/build -out dist
+	$(GO) run ./site/build -out dist
 
 serve: build
 	$(GO) run ./site/serve -addr $(ADDR)
@@ -22,18 +20,22 @@ test: check test-go build test-wasm test-page
 
 check:
 	@test -z "$$(gofmt -l engine wasm site)" || { echo "gofmt wants to change:"; gofmt -l engine wasm site; exit 1; }
-	$(GO) vet $(TAGS) $(PACKAGES)
-	GOOS=js GOARCH=wasm $(GO) vet $(TAGS) ./wasm/...
+	$(GO) vet $(PACKAGES)
+	GOOS=js GOARCH=wasm $(GO) vet ./wasm/...
 	$(GO) mod tidy -diff
 	sh site/test/forbidden.sh
+	sh site/test/check-links.sh
 
+# The libraries that the engine is compared with come from npm; without them those
+# comparisons are skipped and say so, which with CI=true is a failure.
 test-go:
-	$(GO) test $(TAGS) $(PACKAGES)
+	cd site/test && { [ -d node_modules/clipper2-wasm ] || $(NPM) ci; } || echo "The npm packages could not be installed."
+	$(GO) test $(PACKAGES)
 
 # The same tests as the browser's engine would run them. -short leaves out the
 # long property loops, which test-go has just run.
 test-wasm:
-	GOOS=js GOARCH=wasm $(GO) test $(TAGS) -short -exec=$(WASMEXEC) ./engine/...
+	GOOS=js GOARCH=wasm $(GO) test -short -exec=$(WASMEXEC) ./engine/...
 
 # The real page in Chromium and Firefox. Browsers and packages that are missing
 # are installed with the ordinary clients; where that cannot be done the tests
@@ -45,17 +47,28 @@ test-long: build
 	SHEENLAY_LONG=1 sh site/test/run.sh
 
 bench:
-	$(GO) test $(TAGS) -run='^$$' -bench=. -benchmem ./engine/...
+	$(GO) test -run='^$$' -bench=. -benchmem ./engine/...
+
+# A linter, apart from check because it asks the module proxy for itself.
+lint:
+	$(GO) run honnef.co/go/tools/cmd/staticcheck@v0.7.0 $(PACKAGES)
+
+# The comparisons with outside libraries and the lattice, at full length; writes
+# the measured rows of site/docs/outside-checks.md to standard output.
+outside:
+	rm -f dist/outside-rows.md; mkdir -p dist
+	OUTSIDE_TABLE=$(CURDIR)/dist/outside-rows.md $(GO) test ./engine/outside -count=1 -timeout=30m -outside.scale=10 -lattice.cases=10000
+	cat dist/outside-rows.md
 
 fuzz:
 	FUZZTIME=$(FUZZTIME) sh site/test/fuzz.sh
 
 fuzz-join:
-	$(GO) test $(TAGS) ./engine/join -run Adversarial -count=1 -timeout=60m -v -join.n=10000
+	$(GO) test ./engine/join -run Adversarial -count=1 -timeout=60m -v -join.n=10000
 
 # Measures and writes the tables in site/docs.
 figures:
-	$(GO) run $(TAGS) ./site/figures
+	$(GO) run ./site/figures
 
 clean:
 	rm -rf dist

@@ -21,7 +21,7 @@ type module struct {
 
 // linkedModules lists the modules whose packages are linked into the engine.
 func linkedModules() ([]module, error) {
-	cmd := exec.Command("go", "list", "-tags", buildTags, "-deps", "-json=Module", "./wasm")
+	cmd := exec.Command("go", "list", "-deps", "-json=Module", "./wasm")
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()

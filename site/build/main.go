@@ -22,10 +22,6 @@ import (
 	"strings"
 )
 
-// The build tag leaves the typesetting fonts of the canvas library out of the
-// binary (0.4 MB compressed); nothing here sets formulas.
-const buildTags = "latex"
-
 func main() {
 	log.SetFlags(0)
 	out := flag.String("out", "dist", "folder to write")
@@ -93,7 +89,7 @@ func build(out string) error {
 // compileEngine builds the engine for js/wasm, reproducibly.
 func compileEngine(out string) ([]byte, error) {
 	path := filepath.Join(out, "engine.wasm")
-	cmd := exec.Command("go", "build", "-tags", buildTags, "-trimpath", "-ldflags=-s -w -buildid=", "-o", path, "./wasm")
+	cmd := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w -buildid=", "-o", path, "./wasm")
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	cmd.Stdout, cmd.Stderr = os.Stderr, os.Stderr
 	if err := cmd.Run(); err != nil {
