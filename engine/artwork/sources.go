@@ -92,9 +92,6 @@ func drawnLines(in Input, d drawing.Drawing, centre plane.Affine, out source, fo
 	for _, c := range drawing.Chain(d.Lines, 0) {
 		out.drawn = append(out.drawn, pattern.Curve{Points: centre.ApplyLine(c.Points), Closed: c.Closed})
 	}
-	if in.Art.JoinGaps {
-		out.pattern.Curves, out.drawn = out.drawn, nil
-	}
 	return out, nil
 }
 

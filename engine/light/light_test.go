@@ -131,6 +131,22 @@ func TestLinesAcrossTheLampShine(t *testing.T) {
 	assert.Greater(t, across[0], 4*along[0])
 }
 
+// The order of brightness by the lines' azimuth is that of the strand model of
+// Kajiya & Kay 1989, [sinθL sinθV − (T·L)(T·V)]^20, light at 45° elevation, eye
+// overhead: an independent formulation of the same effect.
+func TestBrightnessRisesAsForStrands(t *testing.T) {
+	strands := map[float64]float64{0: 0.000977, 30: 0.009095, 45: 0.056314, 60: 0.263076, 90: 1}
+	for _, s := range Surfaces() {
+		last, lastStrand := -1.0, -1.0
+		for _, degrees := range []float64{0, 30, 45, 60, 90} {
+			got := Lobe(s, degrees*math.Pi/180, tilted(45, 0), Vector{Z: 1})
+			assert.Greater(t, strands[degrees], lastStrand)
+			assert.Greater(t, got, last, "%s at %g°", s.ID, degrees)
+			last, lastStrand = got, strands[degrees]
+		}
+	}
+}
+
 func TestFromBelowIsMirrored(t *testing.T) {
 	lines := []strand.Strand{straight(plane.Point{X: 1, Y: 1}, plane.Point{X: 3, Y: 3}, 1)}
 	m, err := NewMap(context.Background(), square(10), lines, 60)

@@ -45,3 +45,23 @@ func benchmarkJob(b *testing.B, o specimen.Options, coarse bool) {
 		require.Empty(b, stops(m.Findings))
 	}
 }
+
+// A job after one that differs only in speed: faces, beads and coverage are
+// remembered.
+func BenchmarkJobAgain(b *testing.B) {
+	for _, side := range []float64{25, 50, 100, 200} {
+		b.Run(fmt.Sprintf("side=%gmm", side), func(b *testing.B) {
+			o := sampleOptions("harbour-tile")
+			o.Shape = specimen.Rectangle(side, side)
+			p := open(b, "face", specimen.Make(o).Bytes, 1)
+			maker, j := new(Maker), job.Default()
+			_, err := maker.Make(context.Background(), p, j, false, nil)
+			require.NoError(b, err)
+			for b.Loop() {
+				j.Bead.SpeedMMs = 45 - j.Bead.SpeedMMs
+				_, err := maker.Make(context.Background(), p, j, false, nil)
+				require.NoError(b, err)
+			}
+		})
+	}
+}

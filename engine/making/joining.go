@@ -103,7 +103,7 @@ func (w *work) balance(l *Layer, measured coverage.Result) {
 	for _, s := range l.Strands {
 		laid += s.LaidArea()
 	}
-	if l.Artwork.Drawn != nil || laid == 0 {
+	if w.Job.Art.Kind == "lines" || laid == 0 {
 		return
 	}
 	covered := measured.FaceMM2 - measured.Open.MM2 + measured.Spilled.MM2

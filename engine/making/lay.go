@@ -208,6 +208,9 @@ func (w *work) drawn(l *Layer) {
 		at = &points[len(points)-1]
 		l.Stats.LengthMM += s.Length()
 	}
+	if w.Job.Art.JoinGaps {
+		w.joinGaps(l)
+	}
 	l.Stats.Strands = len(l.Strands)
 	l.Stats.Travels = max(len(l.Strands)-1, 0)
 	l.Stats.ShareOfLayWithin1Deg = 1

@@ -152,6 +152,10 @@ func (w *work) line() error {
 		if c := bead.Compare(feed, own, l.WidthMM); c.Level != finding.Note {
 			w.Findings.Add(c)
 		}
+	} else if feed, found := bead.FromPiece(foot.EPerMM, foot.PitchMM, height, foot.FilamentDiameterMM); found.Worst() != finding.Stop {
+		c := bead.Compare(feed, own, l.WidthMM) // the person chose it: shown, not held against them
+		c.Level, c.Remedy = finding.Note, ""
+		w.Findings.Add(c)
 	}
 	if b.HeightMM != 0 && math.Abs(b.HeightMM-height) > heightAgrees {
 		w.Findings.Add(finding.Finding{Code: "bead-height", Level: finding.Caution, Value: height, Unit: "mm",

@@ -111,25 +111,7 @@ func (w *work) leads(l *Layer) bool {
 	if w.Job.Prime.Lead != "bead" || len(l.Kept) > 0 || len(l.Strands) == 0 {
 		return false
 	}
-	from, to := l.Prime[len(l.Prime)-1], l.Strands[0].Points[0]
-	width := w.Line.WidthMM
-	box := plane.EmptyBox().Include(from).Include(to).Grow(width)
-	steps := int(from.Dist(to)/width*4) + 1
-	for _, s := range l.Strands {
-		for i := 1; i < len(s.Points); i++ {
-			a, b := s.Points[i-1], s.Points[i]
-			if !plane.EmptyBox().Include(a).Include(b).Intersects(box) {
-				continue
-			}
-			for k := range steps {
-				p := from.Lerp(to, float64(k)/float64(steps))
-				if p.Dist(to) > 1.5*width && nearestOnSegment(a, b, p).Dist(p) < 0.6*width {
-					return false
-				}
-			}
-		}
-	}
-	return true
+	return w.free(l.Prime[len(l.Prime)-1], l.Strands[0].Points[0], l.Strands)
 }
 
 // primeOperation lays the prime line. Where nothing stands between it and the

@@ -419,3 +419,37 @@ func allAs(p *piece.Piece, class string) map[string]string {
 	}
 	return out
 }
+
+// The job's own bead says how it differs from the piece's: 110 % of flow on a
+// piece laid solid is 10 % more.
+func TestOwnBeadShowsTheDifference(t *testing.T) {
+	p := sampled(t, "harbour-tile")
+	m := done(t, p, func(j *job.Job) { j.Bead.Source, j.Bead.FlowPercent = "own", 110 })
+	for _, f := range m.Findings {
+		if f.Code == "bead-differs" {
+			assert.InDelta(t, 10, f.Value, 0.2)
+			return
+		}
+	}
+	t.Fatal("the difference is not shown")
+}
+
+// Turns within a line's width are laid at their own speed, the first metres at
+// theirs.
+func TestSpeeds(t *testing.T) {
+	p := sampled(t, "harbour-tile")
+	m := done(t, p, func(j *job.Job) { j.Bead.StartLengthMM, j.Bead.StartSpeedMMs, j.Bead.TurnSpeedMMs = 100, 7, 11 })
+	order := m.Layers[0].Order
+	op := order[len(order)-1]
+	gone := 0.0
+	speeds := map[float64]float64{}
+	for i, f := range op.Feed {
+		length := op.Points[i].Dist(op.Points[i+1])
+		if gone += length; gone < 99 {
+			require.LessOrEqual(t, f, 7*60.0)
+		}
+		speeds[math.Round(f/60)] += length
+	}
+	assert.Positive(t, speeds[11], "turns")
+	assert.Greater(t, speeds[20], 0.5*gone, "most of it at the bead's speed")
+}

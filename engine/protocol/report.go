@@ -12,6 +12,7 @@ import (
 	"sheenlay/engine/making"
 	"sheenlay/engine/piece"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/strand"
 )
 
 // flat writes points as x, y, x, y …, rounded to 0.01 mm: enough to draw and to
@@ -128,6 +129,9 @@ func layReport(p *piece.Piece, m *making.Made) map[string]any {
 	}
 	report["face"] = face
 	report["classes"] = l.Count()
+	if m.Job.Art.JoinGaps {
+		report["added"] = added(l.Strands)
+	}
 	if len(m.Block) == 0 {
 		return report
 	}
@@ -140,6 +144,24 @@ func layReport(p *piece.Piece, m *making.Made) map[string]any {
 		"size": m.Join.HeadLength + int64(len(m.Block)) + p.Size - m.Join.TailOffset, "name": outName(p.Name)}
 	report["scrub"] = map[string]any{"segments": len(m.Times.Trace.Moves), "lengthMM": m.Join.Figures.LengthMM, "timeS": m.Times.NewS}
 	return report
+}
+
+// added lists the runs of bead that join drawn lines.
+func added(strands []strand.Strand) [][]float64 {
+	out := [][]float64{}
+	for _, s := range strands {
+		for i, zone := range s.Zone {
+			if zone != strand.Connector {
+				continue
+			}
+			if i > 0 && s.Zone[i-1] == strand.Connector {
+				out[len(out)-1] = append(out[len(out)-1], flat(s.Points[i+1:i+2])...)
+			} else {
+				out = append(out, flat(s.Points[i:i+2]))
+			}
+		}
+	}
+	return out
 }
 
 // outName is the source's name with a suffix: the source is never overwritten.
