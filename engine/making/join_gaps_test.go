@@ -34,3 +34,27 @@ func TestDrawnLinesAreJoined(t *testing.T) {
 		}
 	}
 }
+
+// With nothing kept, prime line and pattern are one bead; where the way would
+// lead over laid bead, the nozzle is lifted.
+func TestPrimeLeadsInUnlessItCrosses(t *testing.T) {
+	p := sampled(t, "harbour-tile")
+	for _, side := range []string{"front", "back", "left", "right"} {
+		m := done(t, p, func(j *job.Job) { j.Keep.Around, j.Prime.Side = false, side })
+		l := m.Layers[0]
+		if len(l.Prime) == 3 {
+			for _, s := range l.Strands {
+				for i := 1; i < len(s.Points); i++ {
+					require.False(t, crosses(l.Prime[1], l.Prime[2], s.Points[i-1], s.Points[i]))
+				}
+			}
+		}
+	}
+	m := done(t, p, func(j *job.Job) { j.Keep.Around = false })
+	assert.Len(t, m.Layers[0].Prime, 3, "one bead from the first drop on")
+	svg := `<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60"><g fill="none" stroke="#000" stroke-width="0.42"><path d="M30 30L30 32L32 32"/><path d="M10 10H50V50H10Z"/></g></svg>`
+	boxed := done(t, p, func(j *job.Job) { j.Keep.Around, j.Art.Kind, j.Art.SVG = false, "lines", svg })
+	l := boxed.Layers[0]
+	w := &work{Made: boxed}
+	assert.False(t, w.free(l.Prime[0], l.Artwork.Drawn[0].Points[0], l.Strands), "into the box leads over its side")
+}
