@@ -97,8 +97,7 @@ func cluster(ends []int, at func(int) plane.Point, distance float64) [][]int {
 		return cell{int64(math.Floor(p.X / distance)), int64(math.Floor(p.Y / distance))}
 	}
 	parent := make([]int, len(ends))
-	var find func(int) int
-	find = func(i int) int {
+	find := func(i int) int {
 		for parent[i] != i {
 			parent[i] = parent[parent[i]]
 			i = parent[i]

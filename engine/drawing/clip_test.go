@@ -89,7 +89,6 @@ func TestCutLineSplitsEvenly(t *testing.T) {
 			x := newClipIndex([]*Clip{{Parts: []Outline{{Rings: rings, Rule: EvenOdd}}}}, &left)
 			parts, whole := x.cutLine(line, closed)
 			if whole {
-				parts = []plane.Polyline{line}
 				sum += Line{Points: line, Closed: closed}.Length()
 				continue
 			}

@@ -124,8 +124,7 @@ func (w *weave) places(box plane.Box, reach float64) {
 		p := w.corner[i/4][i%4]
 		boxes[i] = plane.Box{Min: p, Max: p}
 	}
-	var find func(i int32) int32
-	find = func(i int32) int32 {
+	find := func(i int32) int32 {
 		for group[i] != i {
 			group[i] = group[group[i]]
 			i = group[i]

@@ -124,7 +124,7 @@ func (w *work) isPriming(p *patch) bool {
 	if p.first != 0 || len(p.loops) > 0 || len(w.patches) < 2 || len(p.strokes) > 4 {
 		return false
 	}
-	narrow := math.Inf(1)
+	var narrow float64
 	if p.longestStraight > 0 {
 		narrow = w.extent(p, p.direction.Left())
 	} else {

@@ -209,7 +209,7 @@ func TestModalTraps(t *testing.T) {
 	assert.Equal(t, 4.0, moves[3].To.Y)
 	assert.Contains(t, codes(in), "gcode-modal")
 	// §3.4: a motion mode is suspended for a G92 line: nothing moves.
-	moves, in = run(t, "G1 X3 F10\nG92 X0\n")
+	moves, _ = run(t, "G1 X3 F10\nG92 X0\n")
 	assert.False(t, moves[1].Moves())
 	// §3.4: motion together with another axis-using command is an error.
 	_, in = run(t, "G1 G92 X3\n")

@@ -17,7 +17,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"sort"
 	"strings"
 )
@@ -104,7 +103,11 @@ func compileEngine(out string) ([]byte, error) {
 
 // workerSource joins Go's loader and our worker to one classic script.
 func workerSource() ([]byte, error) {
-	loader, err := os.ReadFile(filepath.Join(runtime.GOROOT(), "lib", "wasm", "wasm_exec.js"))
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		return nil, fmt.Errorf("go env GOROOT: %w", err)
+	}
+	loader, err := os.ReadFile(filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec.js"))
 	if err != nil {
 		return nil, err
 	}
