@@ -76,7 +76,7 @@ export class Engine {
       let report = await this.#withPiece("lay", args, options);
       const layers = report.findings?.find((one) => one.code === "piece-needs-more")?.value;
       if (layers) {
-        await this.#readOn(layers, options);
+        await this.#readOn(layers);
         report = await this.#withPiece("lay", args, options);
       }
       this.#laid = args;
@@ -117,13 +117,13 @@ export class Engine {
   // ---- the wire ----------------------------------------------------------
 
   async #withPiece(op, args, options) {
-    await this.#hold(options?.signal);
+    await this.#hold();
     return this.#call(op, args, options);
   }
 
   /** The same for what needs the last job's outcome in the worker of now. */
   async #withLaid(op, args, options) {
-    await this.#hold(options?.signal);
+    await this.#hold();
     if (!this.#made && this.#laid && this.#laying === 0) {
       await this.#call("lay", this.#laid, { signal: options?.signal });
       this.#made = true;
@@ -131,21 +131,27 @@ export class Engine {
     return this.#call(op, args, options);
   }
 
-  /** Makes the worker of now hold the piece, once for all who wait for it. */
-  async #hold(signal) {
+  /**
+   * Makes the worker of now hold the piece, once for all who wait for it: one
+   * of them being cancelled must not fail the others.
+   */
+  async #hold() {
     if (!this.#piece) return;
-    this.#held ??= this.#call("open", this.#piece, { signal }).catch((error) => {
-      this.#held = null;
-      throw error;
-    });
+    if (!this.#held) {
+      const held = this.#call("open", this.#piece);
+      this.#held = held;
+      held.catch(() => {
+        if (this.#held === held) this.#held = null;
+      });
+    }
     await this.#held;
   }
 
-  async #readOn(layers, { signal }) {
+  async #readOn(layers) {
     const { firstLine = 0, nextLine = 0 } = this.#piece.choice ?? {};
     this.#piece = { ...this.#piece, choice: { firstLine, nextLine, layers } };
     this.#held = null;
-    await this.#hold(signal);
+    await this.#hold();
   }
 
   /** A survey that another call's cancelling cut short is begun again. */

@@ -3,16 +3,24 @@
 
 import { spawn } from "node:child_process";
 import { mkdtemp, readFile, readdir, rm, stat } from "node:fs/promises";
+import { createServer, request } from "node:http";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
+import { after, test } from "node:test";
+import { fileURLToPath } from "node:url";
 import puppeteer from "puppeteer-core";
 
-const root = resolve(import.meta.dirname, "../..");
+const root = fileURLToPath(new URL("../..", import.meta.url));
+const built = process.env.SHEENLAY_DIST ?? "dist";
+
+/** How long any one thing may take on a slow machine, ms. */
+export const PATIENCE = 60_000;
+export const long = process.env.SHEENLAY_LONG === "1";
 
 export const browsers = process.env.SHEENLAY_BROWSER ? [process.env.SHEENLAY_BROWSER] : ["chrome", "firefox"];
 
 /** Serves dist/ with the headers of netlify.toml: {address, stop}. */
-export async function serve(dir = "dist") {
+export async function serve(dir = built) {
   const child = spawn("go", ["run", "./site/serve", "-dir", dir, "-addr", "localhost:0"], { cwd: root, detached: true });
   const address = await new Promise((found, fail) => {
     let text = "";
@@ -93,15 +101,19 @@ export async function drop(page, name, bytes, type = "") {
   }, name, base64, type);
 }
 
-/** Waits for a finished download and returns its name and bytes. */
-export async function downloaded(session, { timeout = 30_000, except = [] } = {}) {
+/** Waits for a finished download, takes it out of the folder, and returns its name and bytes. */
+export async function downloaded(session, { timeout = PATIENCE } = {}) {
   const end = Date.now() + timeout;
   for (;;) {
-    const names = (await readdir(session.downloads)).filter((n) => !n.endsWith(".part") && !n.endsWith(".crdownload") && !except.includes(n));
+    const names = (await readdir(session.downloads)).filter((n) => !n.endsWith(".part") && !n.endsWith(".crdownload"));
     const unfinished = (await readdir(session.downloads)).some((n) => n.endsWith(".part") || n.endsWith(".crdownload"));
     if (names.length && !unfinished) {
       const path = join(session.downloads, names[0]);
-      if ((await stat(path)).size > 0) return { name: names[0], bytes: await readFile(path) };
+      if ((await stat(path)).size > 0) {
+        const bytes = await readFile(path);
+        await rm(path); // one browser writes over a file of the same name, the other counts up
+        return { name: names[0], bytes };
+      }
     }
     if (Date.now() > end) throw new Error(`no download after ${timeout} ms (${names})`);
     await new Promise((wake) => setTimeout(wake, 100));
@@ -110,4 +122,111 @@ export async function downloaded(session, { timeout = 30_000, except = [] } = {}
 
 /** Reads a file of testdata. */
 export const testdata = (path) => readFile(join(root, "testdata", path));
+
+/**
+ * A listening server in front of the site that writes down every request and
+ * can refuse paths, be switched to another build, or fall silent:
+ * {address, log, refuse, upstream, stop}.
+ */
+export async function listen(upstream) {
+  const state = { log: [], refuse: null, upstream };
+  const server = createServer((incoming, outgoing) => {
+    state.log.push({ method: incoming.method, url: incoming.url, headers: incoming.headers });
+    if (state.refuse?.test(incoming.url)) {
+      outgoing.writeHead(404).end("not here");
+      return;
+    }
+    const onward = request(new URL(incoming.url, state.upstream), { method: incoming.method, headers: { ...incoming.headers, host: new URL(state.upstream).host } }, (answer) => {
+      outgoing.writeHead(answer.statusCode, answer.headers);
+      answer.pipe(outgoing);
+    });
+    onward.on("error", () => outgoing.destroy());
+    incoming.pipe(onward);
+  });
+  await new Promise((done) => server.listen(0, "localhost", done));
+  return Object.assign(state, {
+    address: `http://localhost:${server.address().port}/`,
+    stop() {
+      server.closeAllConnections();
+      return new Promise((done) => server.close(done));
+    },
+  });
+}
+
+/** The site's own server, started once for a test file and stopped after it. */
+let site = null;
+export function hosted() {
+  site ??= serve();
+  return site.then((server) => server.address);
+}
+after(async () => (await site)?.stop());
+
+/** Where the saved copy lies. */
+export const savedCopy = () => resolve(root, built, "sheenlay.html");
+
+/**
+ * Declares one test for each browser. The browser is started once for a test
+ * file; the page of a test is closed after it.
+ */
+const running = new Map();
+export function inBrowsers(sentence, work, { only = browsers } = {}) {
+  for (const name of browsers.filter((one) => only.includes(one))) {
+    test(`${sentence} (${name})`, { timeout: long ? 1_200_000 : 240_000 }, async (t) => {
+      if (!running.has(name)) running.set(name, launch(name));
+      const session = await running.get(name);
+      try {
+        await work({ name, session, t });
+      } finally {
+        for (const page of (await session.browser.pages()).slice(1)) await page.close().catch(() => {});
+      }
+    });
+  }
+}
+after(async () => {
+  for (const session of running.values()) await (await session).close();
+});
+
+/** Waits until `check` holds in the page. */
+export const until = (page, check, ...given) => page.waitForFunction(check, { timeout: PATIENCE, polling: 50 }, ...given);
+
+/** Waits until a job is laid and its file can be saved. */
+export const ready = (page) => until(page, () => document.getElementById("save")?.disabled === false);
+
+/** Opens a page and waits until the sample is laid. */
+export async function openReady(session, address, size) {
+  const opened = await open(session, address, size);
+  await ready(opened.page);
+  return opened;
+}
+
+/** Drops a file and waits until it is the piece and laid. */
+export async function dropPiece(page, name, bytes) {
+  await drop(page, name, bytes);
+  await until(page, (wanted) => document.querySelector(".verdict-name")?.textContent.includes(`; ${wanted} itself`) && document.getElementById("save").disabled === false, name);
+}
+
+/** Everything that the page shows and says now. */
+export const shown = (page) => page.evaluate(() => `${document.body.innerText}\n${document.getElementById("status").textContent}`);
+
+/** Chooses an entry of the menu of the job. */
+export async function choose(page, words) {
+  await page.evaluate((words) => {
+    [...document.querySelectorAll('[role="menuitem"]')].find((one) => one.textContent.startsWith(words)).click();
+  }, words);
+}
+
+/** Saves the finished file and returns it. */
+export async function save(page, session) {
+  await page.click("#save");
+  return downloaded(session, { timeout: PATIENCE });
+}
+
+/** Clicks the button with these words inside `scope`. */
+export async function press(page, words, scope = "body") {
+  await page.evaluate((words, scope) => {
+    const button = [...document.querySelectorAll(`${scope} button`)].find((one) => one.textContent.trim().startsWith(words) || one.getAttribute("aria-label") === words);
+    if (!button) throw new Error(`no button ${words}`);
+    button.click();
+  }, words, scope);
+}
 export { root };

@@ -18,7 +18,7 @@ command -v node >/dev/null 2>&1 || give_up "node is not here and could not be in
 
 node --test unit/*.test.js
 
-npm ci --no-fund --no-audit --loglevel=error || give_up "the npm packages could not be installed"
+[ node_modules/.package-lock.json -nt package-lock.json ] || npm ci --no-fund --no-audit --loglevel=error || give_up "the npm packages could not be installed"
 
 need=""
 command -v chromium >/dev/null 2>&1 || need="$need chromium"

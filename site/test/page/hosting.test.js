@@ -1,0 +1,134 @@
+// What the site sends, what the page may do, and that nothing leaves it.
+
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { dropPiece, hosted, inBrowsers, listen, openReady, root, save, testdata, until } from "../harness.js";
+import { test } from "node:test";
+
+test("every kind of file is served with the headers of netlify.toml and its own type", async () => {
+  const address = await hosted();
+  const page = await (await fetch(address)).text();
+  const worker = page.match(/data-worker="([^"]+)"/)[1];
+  const wasm = page.match(/data-wasm="([^"]+)"/)[1];
+  const script = page.match(/<script type="module" src="([^"]+)"/)[1];
+  for (const [path, type, policy, caching] of [
+    ["/", "text/html", /^default-src 'none'; script-src 'self'; worker-src 'self'(?!.*wasm).*connect-src 'none'.*frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types app$/, /no-cache/],
+    ["/index.html", "text/html", /connect-src 'none'/, /no-cache/],
+    ["/sw.js", "text/javascript", /^default-src 'none'; connect-src 'self'/, /no-cache/],
+    [worker, "text/javascript", /^default-src 'none'; script-src 'wasm-unsafe-eval'; connect-src 'self'/, /immutable/],
+    [wasm, "application/wasm", /wasm-unsafe-eval/, /immutable/],
+    [script, "text/javascript", null, /immutable/],
+    ["/docs/help.html", "text/html", /trusted-types 'none'/, /no-cache/],
+    ["/manifest.webmanifest", "application/manifest+json", null, null],
+    ["/icons/mark-192.png", "image/png", null, null],
+    ["/icons/mark-512.png", "image/png", null, null],
+  ]) {
+    const { status, headers } = await fetch(new URL(path, address));
+    assert.equal(status, 200, path);
+    assert.ok(headers.get("content-type").startsWith(type), `${path} is ${headers.get("content-type")}`);
+    if (policy) assert.match(headers.get("content-security-policy"), policy, path);
+    if (caching) assert.match(headers.get("cache-control"), caching, path);
+    assert.equal(headers.get("x-content-type-options"), "nosniff", path);
+    assert.equal(headers.get("referrer-policy"), "no-referrer", path);
+    assert.equal(headers.get("cross-origin-opener-policy"), "same-origin", path);
+    assert.equal(headers.get("cross-origin-resource-policy"), "same-origin", path);
+    assert.match(headers.get("permissions-policy"), /camera=\(\)/, path);
+  }
+});
+
+inBrowsers("after load a whole job makes no request, and neither fragment nor file name reaches the server", async ({ session }) => {
+  const gate = await listen(await hosted());
+  try {
+    const { page } = await openReady(session, `${gate.address}#secret-fragment`);
+    // Every part of the page that is fetched when first used, and the offline copy.
+    await page.evaluate(() => navigator.serviceWorker.ready);
+    await page.click('.clause[data-section="art"]');
+    await until(page, () => document.querySelector(".card"));
+    await page.keyboard.press("Escape");
+    const before = gate.log.length;
+    await dropPiece(page, "private-name.gcode", await testdata("sliced/shelf-tag.gcode"));
+    await save(page, session);
+    const later = gate.log.slice(before).filter(({ url }) => !/^\/v\/[0-9a-f]+\/js\//.test(url));
+    assert.deepEqual(later.map(({ url }) => url), []);
+    for (const { url, headers, method } of gate.log) {
+      assert.equal(method, "GET");
+      assert.doesNotMatch(url, /secret|private-name/);
+      assert.equal(headers.referer, undefined);
+    }
+  } finally {
+    await gate.stop();
+  }
+});
+
+inBrowsers("neither page nor worker can send anything anywhere", async ({ session }) => {
+  const foreign = await listen("http://localhost:1/");
+  try {
+    const { page } = await openReady(session, await hosted());
+    await page.evaluate(async (to) => {
+      const tries = [
+        () => fetch(`${to}fetch`), () => navigator.sendBeacon(`${to}beacon`, "x"),
+        () => new WebSocket(to.replace("http", "ws")), () => new EventSource(`${to}events`),
+        () => { const request = new XMLHttpRequest(); request.open("POST", `${to}xhr`); request.send("x"); },
+        () => { new Image().src = `${to}image`; },
+        () => { const link = document.createElement("link"); link.rel = "stylesheet"; link.href = `${to}style`; document.head.append(link); },
+        () => { const link = document.createElement("link"); link.rel = "prefetch"; link.href = `${to}prefetch`; document.head.append(link); },
+        () => { const frame = document.createElement("iframe"); frame.src = `${to}frame`; document.body.append(frame); },
+        () => { const form = document.createElement("form"); form.method = "post"; form.action = `${to}form`; form.target = "_blank"; document.body.append(form); form.submit(); },
+        () => new FontFace("x", `url(${to}font)`).load(), () => import(`${to}module.js`),
+      ];
+      for (const one of tries) {
+        try { await Promise.race([one(), new Promise((done) => setTimeout(done, 100))]); } catch { /* refused, as wanted */ }
+      }
+    }, foreign.address);
+    let tried = 0;
+    for (const worker of page.workers()) {
+      tried += await worker.evaluate(async (to) => {
+        for (const one of [() => fetch(`${to}worker-fetch`), () => importScripts(`${to}worker.js`), () => new WebSocket(to.replace("http", "ws"))]) {
+          try { await one(); } catch { /* refused, as wanted */ }
+        }
+        return 1;
+      }, foreign.address).catch(() => 0); // a worker of before, which has ended
+    }
+    assert.ok(tried > 0, "the worker was asked too");
+    assert.deepEqual(foreign.log.map(({ url }) => url), []);
+  } finally {
+    await foreign.stop();
+  }
+});
+
+inBrowsers("Trusted Types refuse markup and foreign worker addresses", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  const outcome = await page.evaluate(() => [
+    () => { document.createElement("div").innerHTML = "x"; },
+    () => new Worker("x"),
+    () => trustedTypes.createPolicy("other", {}),
+  ].map((one) => { try { one(); return "allowed"; } catch { return "refused"; } }));
+  assert.deepEqual(outcome, ["refused", "refused", "refused"]);
+});
+
+inBrowsers("the page can be installed", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  const tools = await page.createCDPSession();
+  const { installabilityErrors } = await tools.send("Page.getInstallabilityErrors");
+  assert.deepEqual(installabilityErrors.filter(({ errorId }) => errorId !== "in-incognito"), []);
+}, { only: ["chrome"] });
+
+inBrowsers("a worker or an engine that does not load is said in a sentence", async ({ session }) => {
+  for (const missing of [/worker\.js$/, /engine\.wasm$/]) {
+    const gate = await listen(await hosted());
+    gate.refuse = missing;
+    try {
+      const page = await session.browser.newPage();
+      await page.goto(gate.address);
+      await until(page, () => document.querySelector('.finding[data-level="stop"]'));
+      assert.match(await page.$eval('.finding[data-level="stop"]', (one) => one.textContent), /could not be loaded.*(again|anew)/s);
+    } finally {
+      await gate.stop();
+    }
+  }
+});
+
+test("the published policy of the page is the one in netlify.toml, once for each path", async () => {
+  const text = await readFile(`${root}/netlify.toml`, "utf8");
+  assert.doesNotMatch(text.match(/for = "\/\*"[\s\S]*?(?=\[\[headers\]\])/)[0], /^\s*Content-Security-Policy/m);
+});
