@@ -130,7 +130,7 @@ func (m *Map) stamp(a, b plane.Point, r float64) {
 	rowTo := min(int((m.Box.Max.Y-box.Min.Y)/m.MMPerPixel)+1, m.Height)
 	u := d.Mul(1 / length)
 	for row := rowFrom; row < rowTo; row++ {
-		from, to := m.columns(m.capsuleRow(a, b, u, length, reach, row))
+		from, to := m.columns(plane.CapsuleRow(a, b, u, reach, m.centre(0, row).Y))
 		for col := from; col < to; col++ {
 			p := m.centre(col, row).Sub(a)
 			t := math.Min(math.Max(p.Dot(u), 0), length)
@@ -145,29 +145,6 @@ func (m *Map) stamp(a, b plane.Point, r float64) {
 			}
 		}
 	}
-}
-
-// capsuleRow returns the stretch of a pixel row that a capsule may reach: the
-// hull of the discs at both ends and the strip between, cut by the row.
-func (m *Map) capsuleRow(a, b, u plane.Point, length, reach float64, row int) (float64, float64) {
-	y := m.centre(0, row).Y
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, c := range [2]plane.Point{a, b} {
-		if dy := y - c.Y; math.Abs(dy) < reach {
-			w := math.Sqrt(reach*reach - dy*dy)
-			lo, hi = math.Min(lo, c.X-w), math.Max(hi, c.X+w)
-		}
-	}
-	n := u.Left().Mul(reach)
-	corners := [5]plane.Point{a.Add(n), b.Add(n), b.Sub(n), a.Sub(n), a.Add(n)}
-	for i := 1; i < 5; i++ {
-		p, q := corners[i-1], corners[i]
-		if (p.Y > y) != (q.Y > y) {
-			x := p.X + (q.X-p.X)*(y-p.Y)/(q.Y-p.Y)
-			lo, hi = math.Min(lo, x), math.Max(hi, x)
-		}
-	}
-	return lo, hi
 }
 
 // Pixels returns the map as the page's texture: red and green hold the lay

@@ -94,7 +94,7 @@ func (c *Canvas) Bead(from, to plane.Point, widthMM float64, colour Colour, reli
 	u := d.Unit()
 	rows := [2]int{max(int(box.Min.Y), 0), min(int(box.Max.Y)+1, c.Height)}
 	for row := rows[0]; row < rows[1]; row++ {
-		lo, hi := capsuleRow(a, b, u, reach, float64(row)+0.5)
+		lo, hi := plane.CapsuleRow(a, b, u, reach, float64(row)+0.5)
 		from, to := max(int(math.Floor(lo)), 0), min(int(math.Ceil(hi)), c.Width)
 		for col := from; col < to; col++ {
 			p := plane.Point{X: float64(col) + 0.5, Y: float64(row) + 0.5}.Sub(a)
@@ -112,28 +112,6 @@ func (c *Canvas) Bead(from, to plane.Point, widthMM float64, colour Colour, reli
 			c.blend(4*(row*c.Width+col), colour, shade, share*opacity)
 		}
 	}
-}
-
-// capsuleRow returns the stretch of the line at height y that lies within
-// reach of the segment ab with direction u; lo > hi when there is none.
-func capsuleRow(a, b, u plane.Point, reach, y float64) (lo, hi float64) {
-	lo, hi = math.Inf(1), math.Inf(-1)
-	for _, end := range [2]plane.Point{a, b} {
-		if dy := y - end.Y; math.Abs(dy) < reach {
-			w := math.Sqrt(reach*reach - dy*dy)
-			lo, hi = math.Min(lo, end.X-w), math.Max(hi, end.X+w)
-		}
-	}
-	n := u.Left().Mul(reach)
-	corners := [5]plane.Point{a.Add(n), b.Add(n), b.Sub(n), a.Sub(n), a.Add(n)}
-	for i := 1; i < 5; i++ {
-		p, q := corners[i-1], corners[i]
-		if (p.Y > y) != (q.Y > y) {
-			x := p.X + (q.X-p.X)*(y-p.Y)/(q.Y-p.Y)
-			lo, hi = math.Min(lo, x), math.Max(hi, x)
-		}
-	}
-	return lo, hi
 }
 
 // blend lays a colour over the pixel at byte offset i (source-over).
