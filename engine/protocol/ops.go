@@ -54,7 +54,7 @@ func hello(*Session, context.Context, json.RawMessage, Progress) (any, [][]byte,
 	return map[string]any{
 		"protocol": Version, "job": job.Version,
 		"fields": job.Fields(), "generators": generators.All(), "presets": machine.Presets(),
-		"machineFields": machine.Fields(), "samples": samples, "surfaces": light.Surfaces(), "figures": Figures(),
+		"machineFields": machine.Fields(), "samples": samples, "surfaces": light.Surfaces(), "figures": Figures(), "cautions": Cautions,
 	}, nil, nil
 }
 

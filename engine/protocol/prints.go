@@ -17,12 +17,13 @@ import (
 )
 
 // Cautions stand wherever a finished file is saved or its sheet is printed.
+// They are written here alone: hosts take them from hello.
 var Cautions = []string{
-	"Nozzle and plate are hot during a print and long after it: let them cool before you reach in.",
+	"Nozzle and plate burn, during a print and long after it: let them cool before you reach in.",
 	"Moving parts pinch and catch: keep hands, hair and sleeves out while the machine is on.",
 	"Molten plastic gives off fumes: print in a room with fresh air.",
-	"Watch the first layer from beginning to end, and never leave the machine unattended.",
-	"Your machine's manual and your local rules come first; this file has not been tried on your machine.",
+	"Watch this first layer to its end with a hand near the stop: your machine has never printed it. Never leave a running machine alone.",
+	"Your machine's manual and your local rules come first.",
 }
 
 // thumb draws a small picture of a built-in pattern as it shines: the engine's

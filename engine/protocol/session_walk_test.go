@@ -42,6 +42,24 @@ func openFile(t *testing.T, s *Session, name string, data []byte) map[string]any
 	return tree
 }
 
+// The page shows the cautions that the sheet prints.
+func TestCautionsHaveOneHome(t *testing.T) {
+	hello, _ := walk(t, NewSession(), "hello", "{}")
+	var told []string
+	for _, text := range result(t, hello)["cautions"].([]any) {
+		told = append(told, text.(string))
+	}
+	assert.Equal(t, Cautions, told)
+	for _, text := range told {
+		assert.Regexp(t, `^[A-Z].*\.$`, text, "a whole sentence")
+	}
+	s := NewSession()
+	result(t, openFile(t, s, "shelf-tag.gcode", sampleBytes("shelf-tag")))
+	tree, _ := walk(t, s, "lay", `{"job":{"sheenlay":1}}`)
+	result(t, tree)
+	assert.Equal(t, told, s.sheetContent("").Cautions)
+}
+
 func TestWholeJobThroughTheDoor(t *testing.T) {
 	s := NewSession()
 	hello, _ := walk(t, s, "hello", "{}")
