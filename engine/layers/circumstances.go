@@ -94,9 +94,13 @@ func (f *Finder) returning(r *Result) {
 	}
 }
 
-// raft reports a first layer that belongs to a raft.
+// raft reports a first layer that belongs to a raft: some line that marks the
+// layers, not only the best, counts them from below nought.
 func (f *Finder) raft(r *Result, readings []reading, end int) {
-	negative := len(readings) > 0 && readings[0].counts && readings[0].gaps[0].numbers[readings[0].at] < 0
+	negative := false
+	for _, y := range readings {
+		negative = negative || y.counts && y.gaps[0].numbers[y.at] < 0
+	}
 	for _, y := range f.order {
 		if y.meaning.raft == 0 || y.meaning.layer > 0 && len(y.lines) > 1 {
 			continue

@@ -56,6 +56,11 @@ func TestCircumstances(t *testing.T) {
 	for k := -2; k < 4; k++ {
 		raft += fmt.Sprintf(";LAYER:%d\n", k) + square(20, 20, 30, 0.2*float64(k+3))
 	}
+	// The Z stated after it is the better marker; the word is of no language.
+	stated := opening
+	for k := -2; k < 4; k++ {
+		stated += fmt.Sprintf("; blorp %d\n;Z:%.1f\n", k, 0.2*float64(k+3)) + square(20, 20, 30, 0.2*float64(k+3))
+	}
 	tools := opening + ";LAYER:0\n" + square(20, 20, 30, 0.2) + "T1\n" + square(60, 20, 30, 0.2)
 	for k := 1; k < 5; k++ {
 		tools += fmt.Sprintf(";LAYER:%d\n", k) + square(20, 20, 30, 0.2*float64(k+1))
@@ -80,6 +85,7 @@ func TestCircumstances(t *testing.T) {
 		{"spiral above a flat bottom", spiral + closing, "layers-spiral", finding.Note},
 		{"one object after another", sequential + closing, "layers-sequential", finding.Stop},
 		{"raft by negative numbers", raft + closing, "layers-raft", finding.Stop},
+		{"raft by negative numbers beside a stated Z", stated + closing, "layers-raft", finding.Stop},
 		{"tool change within the layer", tools + closing, "layers-tool-change", finding.Stop},
 		{"one layer", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2) + closing, "layers-one", finding.Note},
 		{"cut off in the first layer", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2), "layers-truncated", finding.Caution},
