@@ -18,8 +18,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Every kept sliced file goes through the host, and a reader that shares no
-// code with the engine finds nothing wrong with the finished file.
+// Every kept sliced file goes through the host, every second one with a pattern
+// of rings written as arcs, and a reader that shares no code with the engine
+// finds nothing wrong with the finished file.
 func TestSecondReaderAcceptsFinishedFiles(t *testing.T) {
 	node, err := exec.LookPath("node")
 	if err != nil {
@@ -31,11 +32,15 @@ func TestSecondReaderAcceptsFinishedFiles(t *testing.T) {
 	files, err := filepath.Glob("../testdata/sliced/*.gcode")
 	require.NoError(t, err)
 	require.GreaterOrEqual(t, len(files), 12)
-	for _, file := range files {
+	for i, file := range files {
 		t.Run(strings.TrimSuffix(filepath.Base(file), ".gcode"), func(t *testing.T) {
 			original, err := os.ReadFile(file)
 			require.NoError(t, err)
-			made, finished, err := throughTheHost(t, original)
+			settings := `{"sheenlay":1,"piece":{"file":"piece.gcode"}}`
+			if i%2 == 1 {
+				settings = `{"sheenlay":1,"piece":{"file":"piece.gcode"},"art":{"generator":"rings"},"join":{"arcs":true}}`
+			}
+			made, finished, err := throughTheHost(t, original, settings)
 			require.NoError(t, err)
 			f := made.Finished
 			head, err := json.Marshal(map[string]any{"original": len(original), "finished": len(finished), "job": map[string]any{
@@ -52,21 +57,22 @@ func TestSecondReaderAcceptsFinishedFiles(t *testing.T) {
 			var wrong []string
 			require.NoError(t, json.Unmarshal(line, &wrong))
 			assert.Empty(t, wrong)
+			assert.Equal(t, i%2 == 1, made.Figures.Arcs > 0)
 		})
 	}
 }
 
 type madeFile struct {
 	Finished struct{ HeadEnd, TailStart, BlockBytes int }
-	Figures  struct{ HeightMM, EMM, EPerMM, WidthMM float64 }
+	Figures  struct{ HeightMM, EMM, EPerMM, WidthMM, Arcs float64 }
 }
 
-func throughTheHost(t *testing.T, original []byte) (made madeFile, finished []byte, err error) {
+func throughTheHost(t *testing.T, original []byte, settings string) (made madeFile, finished []byte, err error) {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "piece.gcode"), original, 0o600))
 	job, out, report := filepath.Join(dir, "job.json"), filepath.Join(dir, "out.gcode"), filepath.Join(dir, "report.json")
-	require.NoError(t, os.WriteFile(job, []byte(`{"sheenlay":1,"piece":{"file":"piece.gcode"}}`), 0o600))
+	require.NoError(t, os.WriteFile(job, []byte(settings), 0o600))
 	if err := run(context.Background(), job, out, report); err != nil {
 		return made, nil, fmt.Errorf("the host refused: %w", err)
 	}

@@ -123,4 +123,5 @@ type Join struct {
 	ParkXMM    float64 `json:"parkXMM"`
 	ParkYMM    float64 `json:"parkYMM"`
 	ParkLiftMM float64 `json:"parkLiftMM"`
+	Arcs       bool    `json:"arcs"`
 }

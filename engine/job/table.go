@@ -127,5 +127,6 @@ func joinFields() []Field {
 		num("join.parkXMM", "Park at X", "mm", 0, -1000, 1000, 1, "Place of the nozzle during the pause; kept on the bed and off the piece."),
 		num("join.parkYMM", "Park at Y", "mm", 0, -1000, 1000, 1, "Place of the nozzle during the pause; kept on the bed and off the piece."),
 		num("join.parkLiftMM", "Lift while parked", "mm", 5, 0.5, 100, 0.5, "Height above the layer during the pause."),
+		flag("join.arcs", "Curves as arcs", false, "Writes round curves as arcs (G2 and G3) within 0.01 mm, which makes the file shorter; only for machines that follow arcs, and no smaller than a radius of 5 mm, since many cut them into chords of 1 mm."),
 	}
 }

@@ -33,7 +33,15 @@ func Build(in Input) (Result, finding.List) {
 	grown, moreLines := int64(0), 0
 	for i, r := range list {
 		b := newBlock(in.Settings, r, carriageReturn)
+		if b.Arcs && r.absoluteCentres {
+			b.Arcs = false
+			found.Add(absoluteCentres(r.firstLine))
+		}
 		b.layer(in.Layers[i], i == len(list)-1)
+		for k := range b.begins {
+			b.begins[k] += r.firstLine + moreLines
+		}
+		result.Begins = append(result.Begins, b.begins)
 		block := Block{Cut: in.Cuts[i], Start: in.Cuts[i].From + grown, Bytes: b.Bytes}
 		grown += int64(len(b.Bytes)) - (block.Cut.To - block.Cut.From)
 		if i == 0 {
@@ -53,6 +61,7 @@ func (f *Figures) add(g Figures, lines int) {
 	f.Beads += g.Beads
 	f.Travels += g.Travels
 	f.Lifted += g.Lifted
+	f.Arcs += g.Arcs
 	f.LengthMM += g.LengthMM
 	f.TravelMM += g.TravelMM
 	f.EMM += g.EMM
@@ -212,14 +221,16 @@ type block struct {
 	writer
 	Settings
 	old    removed
-	inches bool // the unit in force where the block has come to
+	inches bool        // the unit in force where the block has come to
+	plane  gcode.Plane // likewise
+	begins []int       // lines of the block, from 0, at which its operations begin
 }
 
 func newBlock(s Settings, r removed, carriageReturn bool) *block {
 	b := &block{Settings: s, old: r}
 	b.CarriageReturn, b.Numbered, b.Number = carriageReturn, r.numbered, r.lastNumber+1
 	b.feed = -1
-	b.relativeE, b.inches = r.at.RelativeE, r.at.Inches
+	b.relativeE, b.inches, b.plane = r.at.RelativeE, r.at.Inches, r.at.Plane
 	o := r.at.Offset()
 	b.shift, b.shiftZ = plane.Point{X: o.X, Y: o.Y}, o.Z
 	p := r.at.Program()
@@ -256,14 +267,20 @@ func (b *block) here() plane.Point {
 const bytesPerMove = 34
 
 func (b *block) layer(l Layer, last bool) {
-	moves := 0
-	for _, op := range l.Operations {
+	moves, bends := 0, 0
+	arcs := make([][]arc, len(l.Operations))
+	for i, op := range l.Operations {
 		moves += len(op.E)
+		if b.Arcs {
+			arcs[i] = arcsOf(op, b.shift)
+			bends += len(arcs[i])
+		}
 	}
 	b.Bytes = make([]byte, 0, 2048+bytesPerMove*moves)
-	b.opens(l)
-	for _, op := range l.Operations {
-		b.operation(op, l.ZMM)
+	b.opens(l, bends)
+	for i, op := range l.Operations {
+		b.begins = append(b.begins, b.lines)
+		b.operation(op, l.ZMM, arcs[i])
 	}
 	b.retract()
 	b.zTo(math.Max(b.height(), l.ZMM+b.LiftMM), b.LiftFeed)
@@ -277,7 +294,7 @@ func (b *block) layer(l Layer, last bool) {
 	b.closes()
 }
 
-func (b *block) opens(l Layer) {
+func (b *block) opens(l Layer, arcs int) {
 	counts := [3]int{}
 	for _, op := range l.Operations {
 		counts[op.Role]++
@@ -288,10 +305,16 @@ func (b *block) opens(l Layer) {
 		b.comment("sheenlay: " + s)
 	}
 	b.comment(fmt.Sprintf("sheenlay: retraction %s, lift %s mm, travel %s mm/min", b.retractionWords(), plainNumber(b.LiftMM, 3), plainNumber(b.TravelFeed, 2)))
+	if arcs > 0 {
+		b.comment(fmt.Sprintf("sheenlay: %d arcs (G2, G3), within %s mm of the bead's points", arcs, plainNumber(tol.JoinArc, 3)))
+	}
 	for _, c := range b.old.opening {
 		b.raw(c)
 	}
 	b.keeps(b.old.before)
+	if arcs > 0 {
+		b.inPlane(gcode.PlaneXY)
+	}
 	s := &b.old.at
 	if s.Relative {
 		b.command("G90")
@@ -336,6 +359,14 @@ func (b *block) units(inches bool) {
 	}
 }
 
+// inPlane brings a plane of arcs into force.
+func (b *block) inPlane(p gcode.Plane) {
+	if b.plane != p {
+		b.plane = p
+		b.command(planeCodes[p])
+	}
+}
+
 // retract draws filament back, unless it is drawn back already.
 func (b *block) retract() {
 	if b.drawn > tol.JoinRetraction || b.byCommand {
@@ -367,14 +398,22 @@ func (b *block) reach(p plane.Point, z float64) {
 	b.depth(0, b.RetractFeed)
 }
 
-func (b *block) operation(op Operation, z float64) {
+func (b *block) operation(op Operation, z float64, arcs []arc) {
 	if op.Note != "" {
 		b.comment("sheenlay: " + op.Note)
 	}
 	b.reach(op.Points[0], z)
 	b.figures.Beads++
-	for i, e := range op.E {
-		b.lay(op.Points[i+1], e, op.Feed[i])
+	for i := 0; i < len(op.E); i++ {
+		if len(arcs) == 0 || arcs[0].from != i {
+			b.lay(op.Points[i+1], op.E[i], op.Feed[i])
+			continue
+		}
+		for _, e := range op.E[i:arcs[0].to] {
+			b.pending += e
+		}
+		b.layArc(arcs[0], op.Points[arcs[0].to], op.Feed[i])
+		i, arcs = arcs[0].to-1, arcs[1:]
 	}
 	if len(op.Wipe) > 0 {
 		b.wipe(op.Wipe)

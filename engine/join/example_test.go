@@ -57,6 +57,6 @@ func Example() {
 	// true Where the tail begins the machine is as the original leaves it
 	// true Commands of the removed layer are kept, in order
 	// true No move off the bed, too low, cold, retracted, or too fast
-	// true Height and filament agree with the piece
+	// true Height, filament and place of every bead are as asked and as in the piece
 	// true Every line can be read
 }

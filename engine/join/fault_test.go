@@ -196,13 +196,33 @@ func otherFaults() []fault {
 		{name: "blob", edit: aroundFirstBead([]string{"G1 E0.5"}, nil), codes: []string{join.CodeJump}},
 		{name: "drawn too far", edit: beforeTravel("G1 E-9", "G1 E9"), codes: []string{join.CodeJump}, silent: true},
 		{name: "low travel", edit: aroundFirstBead([]string{"G91", "G0 X4", "G0 X-4", "G90"}, nil), codes: []string{join.CodeLowTravel}},
-		{name: "bead too high", edit: aroundFirstBead([]string{"G91", "G1 Z0.1"}, []string{"G1 Z-0.1", "G90"}), codes: []string{join.CodeHeight}},
+		{name: "bead too high", edit: aroundFirstBead([]string{"G1 Z0.3"}, []string{"G1 Z0.2"}), codes: []string{join.CodeHeight}},
 		{name: "too little", edit: replaced(isBead, func(l string) string {
 			return l[:strings.Index(l, " E")] + " E0.1" + strings.TrimLeft(l[strings.Index(l, " E")+2:], "0123456789.")
 		}), codes: []string{join.CodeTotal}},
 		{name: "too much", edit: replaced(isBead, func(l string) string {
 			return l[:strings.Index(l, " E")] + " E9" + strings.TrimLeft(l[strings.Index(l, " E")+2:], "0123456789.")
 		}), codes: []string{join.CodeJump, join.CodeTotal}},
+		{name: "too fast", edit: replaced(isBead, func(l string) string { return regexp.MustCompile(` F\d+`).ReplaceAllString(l, "") + " F30000" }),
+			codes: []string{join.CodeFlow}, silent: true},
+		{name: "cold", edit: aroundFirstBead([]string{"M104 S120"}, nil), codes: []string{join.CodeCommands, join.CodeCold}},
+		{name: "bead elsewhere", edit: replaced(isBead, func(l string) string {
+			return regexp.MustCompile(`Y(\d+)\.?\d*`).ReplaceAllString(l, "Y$1.987")
+		}), codes: []string{join.CodeWay}},
+		{name: "bead left out", edit: func(l []string) []string {
+			i := len(l) - 1
+			for !isBead(l[i]) {
+				i--
+			}
+			return slices.Delete(slices.Clone(l), i, i+1)
+		}, codes: []string{join.CodeTotal, join.CodeWay}},
+		{name: "bead cuts a corner", edit: func(l []string) []string {
+			i := indexOf(l, isBead)
+			for !isBead(l[i]) || !isBead(l[i+1]) || !isBead(l[i+2]) {
+				i++
+			}
+			return slices.Delete(slices.Clone(l), i+1, i+2)
+		}, codes: []string{join.CodeTotal, join.CodeWay}},
 		{name: "four decimals", edit: beforeTravel("G0 X100.1234 Y100"), codes: []string{join.CodeNumber}},
 		{name: "minus nought", edit: beforeTravel("G1 E-0"), codes: []string{join.CodeNumber}},
 		{name: "unreadable", edit: beforeTravel("G0 X100..1 Y100"), codes: []string{join.CodeLine}, silent: true},

@@ -111,6 +111,9 @@ type Settings struct {
 	ShortTravelMM float64 // travels up to this length stay low and primed, default 0.8
 	WipeMM        float64 // longest Wipe of an operation; a longer one is refused
 	Pause         *Pause
+	// Arcs writes runs of short segments that lie on a circle as arcs (G2 and
+	// G3, centre form), within tol.JoinArc of their points.
+	Arcs bool
 	// Say are lines for the block's first comment: what was done and with
 	// which settings. Line ends inside are replaced by blanks.
 	Say []string
@@ -169,6 +172,7 @@ type KeptCommand struct {
 // Figures counts what the blocks hold.
 type Figures struct {
 	Lines, Beads, Travels, Lifted int
+	Arcs                          int // lines that are arcs, each in place of four segments or more
 	LengthMM, TravelMM, EMM       float64
 }
 
@@ -182,6 +186,7 @@ type Result struct {
 	JoinLine   int   // line of the finished file, from 1, at which the first block begins
 	TailLine   int   // line of the finished file at which the tail begins
 	Kept       []KeptCommand
+	Begins     [][]int // for each new layer, the line of the finished file at which each operation begins
 	Figures    Figures
 }
 

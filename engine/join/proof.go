@@ -45,6 +45,7 @@ type Plan struct {
 	Blocks   []Block   // cuts, and the place and length of each block; Bytes are not read
 	ZMM      []float64 // height asked for each new layer
 	EMM      []float64 // filament asked for each new layer, mm
+	Layers   []Layer   // beads asked for each new layer; nil leaves their places unjudged
 	Settings Settings
 	Machine  Machine
 	GCode    gcode.Options
@@ -52,7 +53,7 @@ type Plan struct {
 
 // PlanOf returns the plan that belongs to a built join.
 func PlanOf(in Input, r Result, m Machine) Plan {
-	p := Plan{Blocks: r.Blocks, Settings: in.Settings, Machine: m, GCode: in.GCode}
+	p := Plan{Blocks: r.Blocks, Layers: in.Layers, Settings: in.Settings, Machine: m, GCode: in.GCode}
 	for _, l := range in.Layers {
 		sum := 0.0
 		for _, op := range l.Operations {
@@ -84,6 +85,8 @@ const (
 	CodeHeight       = "join-height"              // 5
 	CodeTotal        = "join-e-total"             // 5: filament fed is not what was asked
 	CodePerMM        = "join-e-per-mm"            // 5, a caution: much more or less than the piece's own layer
+	CodeWay          = "join-way"                 // 5: a bead that lies elsewhere than asked, or is missing
+	CodeArc          = "join-arc"                 // 5: an arc whose centre does not fit its ends
 	CodeNumber       = "join-number"              // writing: decimals, -0
 	CodeLine         = "join-unreadable-line"     // writing: a line a reader stumbles over
 	CodeLineNumbers  = "join-line-numbers"        // writing: N words do not run on
@@ -134,7 +137,7 @@ var clauseNames = []string{
 	"Where the tail begins the machine is as the original leaves it",
 	"Commands of the removed layer are kept, in order",
 	"No move off the bed, too low, cold, retracted, or too fast",
-	"Height and filament agree with the piece",
+	"Height, filament and place of every bead are as asked and as in the piece",
 	"Every line can be read",
 }
 
@@ -147,7 +150,7 @@ func clauseOf(code string) int {
 		return 2
 	case CodeBed, CodeKeepOut, CodeBelow, CodeRetracted, CodeCold, CodeJump, CodeLowTravel, CodeFlow:
 		return 3
-	case CodeHeight, CodeTotal, CodePerMM:
+	case CodeHeight, CodeTotal, CodePerMM, CodeWay, CodeArc:
 		return 4
 	case CodeNumber, CodeLine, CodeLineNumbers, CodeCommentLines:
 		return 5
@@ -175,12 +178,23 @@ func (r *reporter) add(f finding.Finding) {
 }
 
 func (r *reporter) stop(code string, l *gcode.Line, format string, values ...any) {
+	r.add(stopFinding(code, l, format, values...))
+}
+
+// stopAt is stop with the place on the bed, mm.
+func (r *reporter) stopAt(p plane.Point, code string, l *gcode.Line, format string, values ...any) {
+	f := stopFinding(code, l, format, values...)
+	f.Place.At = &[2]float64{p.X, p.Y}
+	r.add(f)
+}
+
+func stopFinding(code string, l *gcode.Line, format string, values ...any) finding.Finding {
 	f := finding.Finding{Code: code, Level: finding.Stop, Text: fmt.Sprintf(format, values...), Remedy: remedies[code]}
 	if l != nil {
 		f = at(f, l)
 		f.Place.File = "finished"
 	}
-	r.add(f)
+	return f
 }
 
 const faultRemedy = "Do not print this; it is a fault of the program. Please report the job."
@@ -199,5 +213,6 @@ var remedies = map[string]string{
 	CodeHeight:    "Use the height of the piece's own first layer.",
 	CodeTotal:     faultRemedy,
 	CodePerMM:     "Compare layer height, line width and filament diameter with those of the piece.",
-	CodeNumber:    faultRemedy, CodeLine: faultRemedy, CodeLineNumbers: faultRemedy, CodeCommentLines: faultRemedy,
+	CodeWay:       faultRemedy, CodeArc: faultRemedy,
+	CodeNumber: faultRemedy, CodeLine: faultRemedy, CodeLineNumbers: faultRemedy, CodeCommentLines: faultRemedy,
 }

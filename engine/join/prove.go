@@ -54,13 +54,15 @@ type prover struct {
 	heated    bool
 	number    int64 // last N word, −1 before the first
 	started   bool  // the block's first line has been seen
-	lastFrame bool  // the last line of the block that is not a line number's is our comment
+	way       way
+	chords    []plane.Point // of an arc under way
+	lastFrame bool          // the last line of the block that is not a line number's is our comment
 }
 
 // bytesAgree checks clause 1 and reports whether the rest can be read.
 func (p *prover) bytesAgree() bool {
 	blocks := p.plan.Blocks
-	if len(p.plan.ZMM) != len(blocks) || len(p.plan.EMM) != len(blocks) {
+	if len(p.plan.ZMM) != len(blocks) || len(p.plan.EMM) != len(blocks) || p.plan.Layers != nil && len(p.plan.Layers) != len(blocks) {
 		p.stop(CodeTail, nil, "The plan does not fit its blocks.")
 		return false
 	}
@@ -146,6 +148,10 @@ func (p *prover) end(k int) int64 {
 func (p *prover) blockBegins(k int) {
 	p.index, p.own, p.sides = k, nil, nil
 	p.fed, p.length, p.beads, p.lowRun, p.started, p.lastFrame = 0, 0, 0, 0, false, false
+	p.way = way{}
+	if p.plan.Layers != nil {
+		p.way.ops = p.plan.Layers[k].Operations
+	}
 	p.deepest = math.Max(p.plan.Settings.RetractMM, p.old[k].deepest)
 	p.deepest = math.Max(p.deepest, p.old[k].at.RetractionMM())
 }
@@ -282,6 +288,12 @@ func (p *prover) bead(l *gcode.Line, m gcode.Move, now *gcode.State, length floa
 	p.lowRun = 0
 	p.fed += m.E
 	p.length += length
+	if text := p.way.follow(m); text != "" {
+		p.stopAt(plane.Point{X: m.From.X, Y: m.From.Y}, CodeWay, l, "%s", text)
+	}
+	if m.Arc.Is() {
+		p.radii(l, m)
+	}
 	p.proof.LowestMM = math.Min(p.proof.LowestMM, m.To.Z)
 	if now.FirmwareRetracted[toolIndex(now.Tool)] || m.E-m.Fed > tol.StateRetraction {
 		p.stop(CodeRetracted, l, "A bead is laid while filament is drawn back.")
@@ -306,7 +318,7 @@ func (p *prover) bead(l *gcode.Line, m gcode.Move, now *gcode.State, length floa
 		area := math.Pi * p.plan.Machine.FilamentMM * p.plan.Machine.FilamentMM / 4
 		flow := m.E * area / (length / m.Feed * 60)
 		p.proof.PeakFlowMM3s = math.Max(p.proof.PeakFlowMM3s, flow)
-		if limit := p.plan.Machine.MaxFlowMM3s; limit > 0 && flow > limit*(1+1e-6) {
+		if limit := p.plan.Machine.MaxFlowMM3s; limit > 0 && flow > limit*(1+tol.JoinFlow) {
 			p.stop(CodeFlow, l, "The flow is %.2f mm³/s, over the machine's %.2f mm³/s.", flow, limit)
 		}
 	}
@@ -326,22 +338,42 @@ func (p *prover) pieceEPerMM() float64 {
 func (p *prover) bounds(l *gcode.Line, m gcode.Move) {
 	bed := p.plan.Machine.Bed
 	from, to := plane.Point{X: m.From.X, Y: m.From.Y}, plane.Point{X: m.To.X, Y: m.To.Y}
-	if from == to || bed.Box.Empty() || bed.Box == (plane.Box{}) {
+	if from == to && !m.Arc.Is() || bed.Box.Empty() || bed.Box == (plane.Box{}) {
 		return
 	}
 	goal := p.old[p.index].to.Position
 	if math.Abs(to.X-goal.X) <= tol.JoinBed && math.Abs(to.Y-goal.Y) <= tol.JoinBed && m.Kind != gcode.Extrude {
 		return
 	}
-	if !bed.Contains(to, tol.JoinBed) {
-		p.stop(CodeBed, l, "The nozzle goes to X %.3f Y %.3f mm, off the bed.", to.X, to.Y)
-		p.list[len(p.list)-1].Place.At = &[2]float64{to.X, to.Y}
+	p.chords = append(p.chords[:0], to)
+	if m.Arc.Is() {
+		// The chords of a fine division stand for the arc: they leave it by
+		// less than the border's own tolerance.
+		p.chords = gcode.AppendArc(p.chords[:0], m, tol.JoinBed)
 	}
-	for _, k := range bed.KeepOut {
-		if crosses(from, to, k.Grow(-tol.JoinBed)) {
-			p.stop(CodeKeepOut, l, "The nozzle crosses a keep-out on its way to X %.3f Y %.3f mm.", to.X, to.Y)
-			p.list[len(p.list)-1].Place.At = &[2]float64{to.X, to.Y}
+	for _, to := range p.chords {
+		if !bed.Contains(to, tol.JoinBed) {
+			p.stopAt(to, CodeBed, l, "The nozzle goes to X %.3f Y %.3f mm, off the bed.", to.X, to.Y)
+			return
 		}
+	}
+	for _, to := range p.chords {
+		for _, k := range bed.KeepOut {
+			if crosses(from, to, k.Grow(-tol.JoinBed)) {
+				p.stopAt(to, CodeKeepOut, l, "The nozzle crosses a keep-out on its way to X %.3f Y %.3f mm.", to.X, to.Y)
+				return
+			}
+		}
+		from = to
+	}
+}
+
+// radii checks that an arc has one centre: a machine follows the radius of its
+// start and would jump at its end (NISTIR 6556, §3.5.3.2).
+func (p *prover) radii(l *gcode.Line, m gcode.Move) {
+	off := math.Abs(plane.Point{X: m.To.X, Y: m.To.Y}.Dist(m.Arc.Centre) - m.Arc.Radius)
+	if m.Arc.Plane != gcode.PlaneXY || off > tol.ArcRadii+tol.JoinArcNoise {
+		p.stop(CodeArc, l, "The radius of an arc differs by %.4f mm between its start and its end.", off)
 	}
 }
 
@@ -392,6 +424,9 @@ func (p *prover) blockEnds(in *gcode.Interp, l *gcode.Line) {
 	asked := p.plan.EMM[p.index]
 	if math.Abs(p.fed-asked) > tol.JoinTotal*asked+tol.JoinTotal {
 		p.stop(CodeTotal, nil, "The new layer feeds %.4f mm of filament; %.4f mm was asked.", p.fed, asked)
+	}
+	if !p.way.ended() {
+		p.stop(CodeWay, nil, "The new layer lacks a bead that was asked.")
 	}
 	if p.beads == 0 {
 		p.stop(CodeTotal, nil, "The new layer lays no bead.")

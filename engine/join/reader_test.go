@@ -68,6 +68,15 @@ type readerBlock struct {
 	End   int64   `json:"end"`
 	Z     float64 `json:"z"`
 	EMM   float64 `json:"eMM"`
+
+	Beads [][]float64 `json:"beads"` // the points asked, x, y, x, y …
+}
+
+// readerArcs is how far an arc may leave the points and the segments that it
+// stands for, mm.
+type readerArcs struct {
+	Point float64 `json:"point"`
+	Chord float64 `json:"chord"`
 }
 
 type readerJob struct {
@@ -77,6 +86,7 @@ type readerJob struct {
 	Short  float64       `json:"short"`
 	Lift   float64       `json:"lift"`
 	Added  []string      `json:"added"`
+	Arcs   readerArcs    `json:"arcs"`
 }
 
 // jobOf describes a join to the second reader.
@@ -86,10 +96,19 @@ func jobOf(m specimen.Specimen, in join.Input, r join.Result) readerJob {
 	j := readerJob{
 		Bed: [4]float64{bed.Min.X, bed.Min.Y, bed.Max.X, bed.Max.Y}, PerMM: m.Truth.EPerMM,
 		Short: s.ShortTravelMM + s.WipeMM, Lift: s.LiftMM,
+		Arcs: readerArcs{Point: 0.01 + 0.001, Chord: 0.03 + 0.001},
 	}
 	plan := join.PlanOf(in, r, join.Machine{})
 	for i, b := range r.Blocks {
-		j.Blocks = append(j.Blocks, readerBlock{b.Cut.From, b.Cut.To, b.Start, b.Start + int64(len(b.Bytes)), plan.ZMM[i], plan.EMM[i]})
+		block := readerBlock{From: b.Cut.From, To: b.Cut.To, Start: b.Start, End: b.Start + int64(len(b.Bytes)), Z: plan.ZMM[i], EMM: plan.EMM[i]}
+		for _, op := range in.Layers[i].Operations {
+			var flat []float64
+			for _, p := range op.Points {
+				flat = append(flat, p.X, p.Y)
+			}
+			block.Beads = append(block.Beads, flat)
+		}
+		j.Blocks = append(j.Blocks, block)
 	}
 	if s.Pause != nil {
 		j.Added = s.Pause.Commands
@@ -201,6 +220,36 @@ func TestSecondReaderSeesFaults(t *testing.T) {
 	r, _ := proved(t, "sound", m, in)
 	require.Empty(t, second.judge(t, m.Bytes, finishedFile(m, r), jobOf(m, in, r)))
 	for _, f := range allFaults(m) {
+		if f.silent {
+			continue
+		}
+		head, spoiled := spoil(m, in, r, f.edit)
+		finished := append(head, m.Bytes[r.TailOffset:]...)
+		assert.NotEmpty(t, second.judge(t, m.Bytes, finished, jobOf(m, in, spoiled)), f.name)
+	}
+}
+
+// TestSecondReaderJudgesArcs has beads that are written as arcs judged by the
+// second reader, sound ones and spoiled ones.
+func TestSecondReaderJudgesArcs(t *testing.T) {
+	second := startReader(t)
+	random := rand.New(rand.NewPCG(21, 1))
+	for _, s := range allFiles() {
+		m := specimen.Make(s.Options)
+		in := inputFor(m, 1, random)
+		in.Arcs = true
+		centre := m.Truth.Footprint.Bounds().Centre()
+		op := join.Operation{Role: join.Pattern, Points: rings(centre, 7, 5.5, 0.4)}
+		ops := in.Layers[0].Operations[:len(in.Layers[0].Operations)-2]
+		in.Layers[0].Operations = append(ops, priced(op, m.Truth.EPerMM, 1200))
+		r, _ := proved(t, s.ID, m, in)
+		require.Positive(t, r.Figures.Arcs)
+		assert.Empty(t, second.judge(t, m.Bytes, finishedFile(m, r), jobOf(m, in, r)), s.ID)
+	}
+	m, in := arcFaultCase()
+	r, _ := proved(t, "sound", m, in)
+	require.Empty(t, second.judge(t, m.Bytes, finishedFile(m, r), jobOf(m, in, r)))
+	for _, f := range arcFaults() {
 		if f.silent {
 			continue
 		}

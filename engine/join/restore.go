@@ -34,10 +34,8 @@ func (b *block) closes() {
 	b.firmware(to.FirmwareRetracted[toolIndex(to.Tool)])
 	b.depth(to.RetractionMM(), b.RetractFeed)
 
-	if b.old.at.Plane != gcode.PlaneXY && arc {
-		b.command("G17")
-	}
 	if arc {
+		b.inPlane(gcode.PlaneXY)
 		b.arcTo(place, to)
 	}
 	b.modes(to)
@@ -72,13 +70,7 @@ var planeCodes = map[gcode.Plane]string{gcode.PlaneXY: "G17", gcode.PlaneZX: "G1
 func (b *block) modes(to *gcode.State) {
 	at := &b.old.at
 	arc := to.Motion == gcode.MotionArcLeft || to.Motion == gcode.MotionArcRight
-	now := at.Plane
-	if arc {
-		now = gcode.PlaneXY
-	}
-	if now != to.Plane {
-		b.command(planeCodes[to.Plane])
-	}
+	b.inPlane(to.Plane)
 	// Registers are set in mm, where five decimals hold them.
 	if at.Shift != to.Shift || at.SavedShift != to.SavedShift {
 		p := to.Program()

@@ -34,8 +34,11 @@ type removed struct {
 	firstLine     int     // of the original, from 1
 	lastLine      int     // of the original: first line past the cut
 	lastNumber    int64
-	numbered      bool  // the last command before the cut carries an N word
-	nextNumber    int64 // first N word past the cut; −1 where there is none near
+	numbered      bool // the last command before the cut carries an N word
+	// absoluteCentres: within or before the cut the file says that I and J are
+	// places (G90.1).
+	absoluteCentres bool
+	nextNumber      int64 // first N word past the cut; −1 where there is none near
 }
 
 // seenBeyond is the number of lines read past the last cut, to see how the
@@ -81,6 +84,7 @@ type surveyor struct {
 	beyond   int  // lines past the last cut
 	number   int64
 	numbered bool // the last command carries an N word
+	absolute bool // a G90.1 has been read, and no G91.1 since
 }
 
 // edges notes where cuts begin and end; false where an edge lies inside the
@@ -101,7 +105,7 @@ func (v *surveyor) edges(l *gcode.Line) bool {
 		}
 		v.inside = true
 		v.list = append(v.list, removed{
-			at: v.in.State(), firstLine: l.Number, nextNumber: -1, lastNumber: v.number, numbered: v.numbered,
+			at: v.in.State(), firstLine: l.Number, nextNumber: -1, lastNumber: v.number, numbered: v.numbered, absoluteCentres: v.absolute,
 		})
 	}
 	return true
@@ -117,6 +121,15 @@ func (v *surveyor) leave(line int) {
 func (v *surveyor) step(l *gcode.Line) {
 	tool, inches := v.in.At().Tool, v.in.At().Inches
 	move := v.in.Step(l)
+	switch l.Code {
+	case gcode.G(901):
+		v.absolute = true
+		if v.inside {
+			v.list[v.index].absoluteCentres = true
+		}
+	case gcode.G(911):
+		v.absolute = false
+	}
 	if commands(l) {
 		if v.numbered = l.Is(gcode.HasNumber); v.numbered {
 			v.number = l.LineNumber

@@ -130,6 +130,28 @@ func (w *writer) lay(p plane.Point, mm, mmPerMin float64) {
 	w.x, w.y = x, y
 }
 
+// layArc lays the pending filament along an arc to p.
+func (w *writer) layArc(a arc, p plane.Point, mmPerMin float64) {
+	x, y := thousandths(p.X-w.shift.X), thousandths(p.Y-w.shift.Y)
+	w.figures.LengthMM += a.length(x-w.x, y-w.y)
+	w.figures.EMM += w.pending
+	w.figures.Arcs++
+	if a.left {
+		w.Begin("G3")
+	} else {
+		w.Begin("G2")
+	}
+	w.axis('X', x)
+	w.axis('Y', y)
+	w.axis('I', a.i)
+	w.axis('J', a.j)
+	w.e(w.pending)
+	w.rate(mmPerMin)
+	w.end()
+	w.pending = 0
+	w.x, w.y = x, y
+}
+
 // depth brings the filament drawn back by E to the wanted depth, mm.
 func (w *writer) depth(mm, mmPerMin float64) {
 	if math.Abs(mm-w.drawn) < tol.JoinRetraction {

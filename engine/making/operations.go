@@ -136,7 +136,7 @@ func (w *work) primeOperation(l *Layer) join.Operation {
 func (w *work) settings() join.Settings {
 	m, b := w.Job.Machine, w.Job.Bead
 	s := join.Settings{RetractMM: m.RetractMM, RetractFeed: m.RetractSpeedMMs * 60, LiftMM: m.LiftMM, TravelFeed: b.TravelSpeedMMs * 60,
-		WipeMM: w.Job.Prime.WipeMM, ShortTravelMM: 2 * w.Line.WidthMM, Say: w.say()}
+		WipeMM: w.Job.Prime.WipeMM, ShortTravelMM: 2 * w.Line.WidthMM, Say: w.say(), Arcs: w.Job.Join.Arcs}
 	switch { // a machine left at its default follows the file
 	case m.RetractBy == machine.Never || m.RetractMM == 0 && m.RetractBy == machine.ByE:
 		s.Retraction = join.Never

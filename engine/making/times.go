@@ -123,31 +123,28 @@ func (t *tracer) ended(index int64, seconds float64) {
 	}
 }
 
-// Roles returns what each move of the trace lays. The operations are written
-// in order, so the length laid so far tells which one a move belongs to.
-// Travels get the role of the bead before them.
+// Roles returns what each move of the trace lays: that of the operation within
+// whose lines it stands. What is written after the last operation keeps its
+// role.
 func (m *Made) Roles() []join.Role {
-	var ends []float64
-	var roles []join.Role
-	sum := 0.0
-	for i := range m.Layers {
-		for _, op := range m.Layers[i].Order {
-			sum += plane.Polyline(op.Points).Length()
-			ends, roles = append(ends, sum), append(roles, op.Role)
+	type start struct {
+		line int
+		role join.Role
+	}
+	var starts []start
+	for i, lines := range m.Join.Begins {
+		for k, line := range lines {
+			starts = append(starts, start{line, m.Layers[i].Order[k].Role})
 		}
 	}
 	out := make([]join.Role, len(m.Times.Trace.Moves))
-	at, laid := 0, 0.0
+	at := 0
 	for i, move := range m.Times.Trace.Moves {
-		if move.WidthMM > 0 {
-			middle := laid + move.From.Dist(move.To)/2
-			laid += move.From.Dist(move.To)
-			for at < len(ends)-1 && middle > ends[at] {
-				at++
-			}
+		for at+1 < len(starts) && starts[at+1].line <= move.Line {
+			at++
 		}
-		if at < len(roles) {
-			out[i] = roles[at]
+		if at < len(starts) {
+			out[i] = starts[at].role
 		}
 	}
 	return out

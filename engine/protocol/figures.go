@@ -57,6 +57,7 @@ func Figures() []Figure {
 		{"timeS", "Time", "s", "Predicted time of the new layers.", true, func(m made, _ layer) any { return m.Times.NewS }},
 		{"oldTimeS", "Time before", "s", "Predicted time of the replaced layers.", true, func(m made, _ layer) any { return m.Times.OldS }},
 		{"blockLines", "New lines of text", "", "Lines of G-code that are new.", true, func(m made, _ layer) any { return m.Join.Figures.Lines }},
+		{"arcs", "Arcs", "", "New lines that are arcs, where the job asks for them; each stands for four straight ones or more.", true, func(m made, _ layer) any { return m.Join.Figures.Arcs }},
 		{"joinLine", "Joins at line", "", "Line of the finished file at which the new bytes begin.", true, func(m made, _ layer) any { return m.Join.JoinLine }},
 		{"tailLine", "Tail from line", "", "Line of the finished file from which it is the sliced file again.", true, func(m made, _ layer) any { return m.Join.TailLine }},
 		{"peakFlowMM3s", "Peak flow", "mm³/s", "Largest flow of material that the proof met in the new bytes.", true, func(m made, _ layer) any { return m.Proof.PeakFlowMM3s }},

@@ -43,3 +43,49 @@ const JoinBed = 0.001
 // word, so that only the last one is lost; 1e-4 is the agreement asked of kept
 // strokes. User: join.
 const JoinTotal = 1e-4
+
+// JoinArc is the largest distance (mm) between a point of a bead and the arc
+// that is written for a run of them. Reason: a fortieth of a bead; half of the
+// least that a drawn curve was flattened within. User: join.
+const JoinArc = 0.01
+
+// JoinArcChord is the largest distance (mm) between such an arc and the straight
+// segments that it stands for. Reason: curves of patterns are flattened within
+// 0.02 mm (Flattening), and the arc may leave their points by JoinArc; a segment
+// farther from its arc was meant to be straight. User: join.
+const JoinArcChord = Flattening + JoinArc
+
+// JoinArcWidth is the relative difference of filament per mm under which
+// segments count as one width within an arc. Reason: merging short segments of
+// a curve shifts their width by 1e-4; steps of flow that a person sets are
+// 0.01 and more. User: join.
+const JoinArcWidth = 0.001
+
+// JoinArcSmallest and JoinArcLargest bound the radius (mm) of an arc. Reason:
+// many machines cut arcs into chords of about 1 mm of their own (common
+// practice, no published source), which leave a radius of 5 mm by 0.025 mm and
+// smaller ones by more; 500 mm is beyond any bed, and a longer radius would make
+// the rounded centre matter. User: join.
+const (
+	JoinArcSmallest = 5.0
+	JoinArcLargest  = 500.0
+)
+
+// JoinWay is the difference (mm) in X or Y under which a bead lies where it was
+// asked. Reason: half of the last of three decimals, and what an offset of the
+// file's own leaves as float noise. User: join.
+const JoinWay = 0.0006
+
+// JoinUnfed is the filament (mm) of a segment that may be written as none.
+// Reason: five decimals, of which one unit may be carried on. User: join.
+const JoinUnfed = 0.00002
+
+// JoinArcNoise is added (mm) to the limit of an arc's two radii when a finished
+// file is read. Reason: positions and centre are sums of written numbers, in
+// floats of at most 1e5 mm. User: join.
+const JoinArcNoise = 1e-9
+
+// JoinFlow is the share by which the flow of one written move may lie over the
+// machine's limit. Reason: E rounded to 0.00001 mm over 0.1 mm of a thin line
+// is 0.3 %, and a bead set to the very limit is not over it. User: join.
+const JoinFlow = 0.005

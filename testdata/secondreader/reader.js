@@ -97,7 +97,7 @@ function step(m, l) {
     const a0 = Math.atan2(from.y - cy, from.x - cx), a1 = Math.atan2(m.y - cy, m.x - cx);
     let sweep = m.motion === "G3" ? a1 - a0 : a0 - a1;
     while (sweep <= 1e-9) sweep += 2 * Math.PI;
-    arc = { cx, cy, r: Math.hypot(from.x - cx, from.y - cy) };
+    arc = { cx, cy, r: Math.hypot(from.x - cx, from.y - cy), a0, sweep: m.motion === "G3" ? sweep : -sweep };
     length = sweep * arc.r;
   }
   const drawnBefore = m.drawn;
@@ -134,6 +134,54 @@ function compareStates(a, b, say) {
   for (const k of keys) if (a.settings.get(k) !== b.settings.get(k)) say(`setting ${k}: ${a.settings.get(k)} is not ${b.settings.get(k)}`);
 }
 
+/** Returns the place at a share of a move's way. */
+function along(move, share) {
+  if (!move.arc) return { x: move.from.x + (move.x - move.from.x) * share, y: move.from.y + (move.y - move.from.y) * share };
+  const a = move.arc.a0 + move.arc.sweep * share;
+  return { x: move.arc.cx + move.arc.r * Math.cos(a), y: move.arc.cy + move.arc.r * Math.sin(a) };
+}
+
+/** Distance from p to the straight line from a to b. */
+function distance(p, a, b) {
+  const dx = b.x - a.x, dy = b.y - a.y, square = dx * dx + dy * dy;
+  const t = square === 0 ? 0 : Math.min(1, Math.max(0, ((p.x - a.x) * dx + (p.y - a.y) * dy) / square));
+  return Math.hypot(p.x - a.x - dx * t, p.y - a.y - dy * t);
+}
+
+/**
+ * Follows beads along the points that were asked. Each move has to end at one
+ * of them, and where it passes over others on its way, it and they have to lie
+ * within reach of each other.
+ */
+function follower(beads, reach, say) {
+  let bead = 0, at = 0;
+  const place = (k) => ({ x: beads[bead][2 * k], y: beads[bead][2 * k + 1] });
+  const count = () => beads[bead].length / 2;
+  const met = (p, q) => near(p.x, q.x, 0.0006) && near(p.y, q.y, 0.0006);
+  return (move, text) => {
+    if (bead < 0) return;
+    // The last point of a bead begins nothing.
+    while (bead < beads.length && (at === count() - 1 || !met(place(at), move.from))) {
+      at++;
+      if (at === count()) { bead++; at = 0; }
+    }
+    if (bead === beads.length) { say("bead where none was asked: " + text); bead = -1; return; }
+    const first = at;
+    do at++; while (at < count() && !met(place(at), move));
+    if (at === count()) { say("bead ends where none was asked: " + text); bead = -1; return; }
+    for (let k = first; k < at; k++) {
+      if (!move.arc && k > first && !met(place(k), move.from)) say("a point was left out: " + text);
+      if (move.arc && k > first && Math.abs(Math.hypot(place(k).x - move.arc.cx, place(k).y - move.arc.cy) - move.arc.r) > reach.point) say("arc leaves its points: " + text);
+    }
+    for (let i = 1; move.arc && i < 64; i++) {
+      const p = along(move, i / 64);
+      let least = Infinity;
+      for (let k = first; k < at; k++) least = Math.min(least, distance(p, place(k), place(k + 1)));
+      if (least > reach.chord) { say(`arc leaves its way by ${least}: ` + text); break; }
+    }
+  };
+}
+
 const kept = (l) => l.name !== "" && !SILENT.has(l.name);
 // A command counts as the same whatever its case and blanks.
 const essence = (text) => text.toUpperCase().replace(/\s+/g, "");
@@ -141,7 +189,9 @@ const essence = (text) => text.toUpperCase().replace(/\s+/g, "");
 /**
  * Judges a join.
  * job: { blocks: [{ from, to (cut of the original), start, end (place in the
- * finished file), z, eMM (asked) }], bed: [x0, y0, x1, y1], perMM (of the
+ * finished file), z, eMM (asked), beads (optional: the points asked, a list
+ * [x, y, x, y …] for each bead) }], arcs: { point, chord } (how far an arc may
+ * leave points and chords), bed: [x0, y0, x1, y1], perMM (of the
  * piece), short (longest low travel), lift, added: [commands the last block may
  * add] }
  */
@@ -175,17 +225,23 @@ function judgeBlock(original, finished, a, b, block, job, allowed, say) {
   if (!near(height, block.z, 0.002)) say(`layer lies at ${height}, not ${block.z}`);
   const added = allowed.map(essence);
   let sum = 0, inside = true;
+  const followed = block.beads ? follower(block.beads, job.arcs || { point: 0.0006, chord: 0.0006 }, say) : () => {};
   follow(b, finished, block.start, block.end, (l, move, m) => {
     if (l.badSum) say("checksum: " + l.text);
     if (kept(l) && !added.includes(essence(l.text))) own.push(essence(l.text));
     if (!move) return;
     for (const t of l.text.matchAll(/([A-Z])([-+]?)(\d*)\.?(\d*)/g)) {
       const digits = t[4].length;
-      if (("XYZ".includes(t[1]) && digits > 3) || (t[1] === "E" && digits > 5)) say("digits: " + l.text);
+      if (("XYZIJ".includes(t[1]) && digits > 3) || (t[1] === "E" && digits > 5)) say("digits: " + l.text);
       if (t[2] === "-" && Number(t[3] + "." + t[4]) === 0) say("minus nought: " + l.text);
     }
     const [x0, y0, x1, y1] = job.bed;
-    inside = inside && move.x >= x0 && move.x <= x1 && move.y >= y0 && move.y <= y1;
+    for (let i = 1, n = move.arc ? 64 : 1; i <= n; i++) {
+      const p = i === n ? move : along(move, i / n);
+      inside = inside && p.x >= x0 - 0.001 && p.x <= x1 + 0.001 && p.y >= y0 - 0.001 && p.y <= y1 + 0.001;
+    }
+    // NISTIR 6556, 3.5.3.2: the radii at start and end agree within 0.002 mm.
+    if (move.arc && !near(Math.hypot(move.x - move.arc.cx, move.y - move.arc.cy), move.arc.r, 0.002 + 1e-9)) say("arc with two radii: " + l.text);
     // The next block's height is reached from below.
     if (move.z < height - 0.002 && move.length > 0) say(`below the layer at ${move.z}`);
     if (move.out > 1e-4 && move.length > 0) {
@@ -196,6 +252,7 @@ function judgeBlock(original, finished, a, b, block, job, allowed, say) {
       if (hot !== undefined && hot > 0 && hot < 170) say("cold");
       sum += move.out;
     }
+    if (move.fed > 0 && move.length > 0) followed(move, l.text);
     if (move.out > 0.05 && move.length === 0) say("blob: " + l.text);
     if (move.fed === 0 && move.length > job.short && near(move.z, block.z, 0.002) && job.lift > 0) say(`low travel of ${move.length}: ` + l.text);
   });
