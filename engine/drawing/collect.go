@@ -36,6 +36,7 @@ type item struct {
 	rule        FillRule
 	strokeWidth float64 // user units
 	widthInPx   bool    // the stroke is not scaled with the element
+	strokeBelow bool    // the stroke is painted before the fill
 	clips       *clipList
 	lay         LayMark
 }
@@ -93,9 +94,15 @@ func collect(ctx context.Context, doc *document, options Options, notes *noteboo
 	c := &collector{ctx: ctx, doc: doc, sheet: newStyleSheet(), notes: notes, options: options, scene: &scene{notes: notes},
 		lists: map[clipList]*clipList{}, sources: map[clipKey]*clipSource{}, outlines: map[*node][]subpath{}}
 	for _, n := range doc.styles {
-		if kind := n.attr("type"); kind == "" || kind == "text/css" {
-			c.sheet.parse(n.text, n, notes)
+		if kind := n.attr("type"); kind != "" && kind != "text/css" {
+			continue
 		}
+		if !forScreens(n.attr("media")) {
+			notes.add("drawing-style-at-rule", finding.Note, "A style sheet that is not for screens is not followed",
+				"Save the drawing with its styles written on the elements.", n)
+			continue
+		}
+		c.sheet.parse(n.text, n, notes)
 	}
 	f := frame{place: plane.Identity(), style: initialStyle(), opacity: 1}
 	c.openPage(&f)
@@ -252,10 +259,11 @@ func (c *collector) wanted(n *node) bool {
 
 // place applies transform and transform-origin.
 func (c *collector) place(n *node, f *frame) {
-	if f.style.transform == "" {
+	list := f.style.placing()
+	if list == "" {
 		return
 	}
-	m, err := parseTransform(f.style.transform)
+	m, err := parseTransform(list)
 	if err != nil {
 		c.notes.add("drawing-bad-transform", finding.Caution, "A transform is not well-formed and is left out ("+err.Error()+")", "Correct the transform.", n)
 		return
@@ -374,6 +382,8 @@ func (c *collector) shape(n *node, f frame) error {
 		return nil
 	}
 	it := item{node: n, place: f.place, lay: f.lay, fill: parsePaint(s.fill, s.colour), stroke: parsePaint(s.stroke, s.colour)}
+	it.fill, it.stroke = c.server(n, it.fill, s.fill), c.server(n, it.stroke, s.stroke)
+	it.strokeBelow = s.strokeBelow()
 	it.fill.alpha *= f.opacity * parseOpacity(s.fillOpacity)
 	it.stroke.alpha *= f.opacity * parseOpacity(s.strokeOpacity)
 	it.fill.drawn = it.fill.drawn && it.fill.alpha > 0 && n.tag != "line"
@@ -383,6 +393,7 @@ func (c *collector) shape(n *node, f frame) error {
 	}
 	width, ok := parseLength(s.strokeWidth)
 	if !ok || width.value < 0 {
+		c.notes.add("drawing-bad-length", finding.Caution, "A stroke width is no length and counts as 1", "Correct the stroke width.", n)
 		width = length{1, ""}
 	}
 	it.strokeWidth = width.user(diagonal(f.viewport))
@@ -400,6 +411,9 @@ func (c *collector) shape(n *node, f frame) error {
 		return err
 	}
 	it.clips = f.clips
+	for _, child := range n.children {
+		c.skipped(child) // an animation is said
+	}
 	if it.stroke.drawn {
 		c.noteStroke(n, s)
 	} else {
@@ -410,6 +424,31 @@ func (c *collector) shape(n *node, f frame) error {
 	}
 	c.scene.items = append(c.scene.items, it)
 	return nil
+}
+
+// server resolves a paint that refers to a gradient or pattern: one that is not
+// in the file gives way to the colour behind it, or to nothing (SVG 2, §13.2).
+func (c *collector) server(n *node, p paint, value string) paint {
+	if !p.drawn || !strings.HasPrefix(p.colour, "url(") {
+		return p
+	}
+	if id, inside := reference(value); inside && c.doc.byID[id] != nil {
+		return p
+	}
+	c.notes.add("drawing-paint-missing", finding.Note, "A gradient or pattern that a colour refers to is not in the file", "Save the drawing with everything inside one file.", n)
+	_, behind, _ := strings.Cut(value, ")")
+	return parsePaint(behind, "black")
+}
+
+// forScreens reads a media attribute; one with conditions is for nobody.
+func forScreens(media string) bool {
+	for _, one := range strings.Split(strings.ToLower(media), ",") {
+		switch strings.TrimSpace(one) {
+		case "", "all", "screen":
+			return true
+		}
+	}
+	return false
 }
 
 func (c *collector) noteStroke(n *node, s *style) {

@@ -49,6 +49,10 @@ func newStyleSheet() *styleSheet {
 func (s *styleSheet) parse(text string, source *node, notes *notebook) {
 	text = withoutComments(text)
 	for text = strings.TrimSpace(text); text != ""; text = strings.TrimSpace(text) {
+		if inner, after, follow := screenBlock(text); follow {
+			text = inner + " " + after
+			continue
+		}
 		if text[0] == '@' {
 			notes.add("drawing-style-at-rule", finding.Note, "A rule of the style sheet that begins with @ is not followed",
 				"Save the drawing with its styles written on the elements.", source)
@@ -320,6 +324,17 @@ func cutBlock(s string) (body, after string) {
 		}
 	}
 	return s, ""
+}
+
+// screenBlock opens a block of rules that is meant for screens.
+func screenBlock(s string) (inner, after string, follow bool) {
+	condition, block, found := strings.Cut(s, "{")
+	media, named := strings.CutPrefix(strings.ToLower(condition), "@media")
+	if !found || !named || !forScreens(media) {
+		return "", "", false
+	}
+	inner, after = cutBlock(block)
+	return inner, after, true
 }
 
 // afterAtRule skips an at-rule: to its semicolon, or behind its block.

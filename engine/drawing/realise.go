@@ -70,10 +70,13 @@ func (r *realiser) item(it *item) {
 		}
 	}
 	clips := r.realiseClips(it.clips)
+	if it.stroke.drawn && it.strokeBelow {
+		r.stroke(it, points, clips)
+	}
 	if it.fill.drawn {
 		r.fill(it, points, clips)
 	}
-	if it.stroke.drawn {
+	if it.stroke.drawn && !it.strokeBelow {
 		r.stroke(it, points, clips)
 	}
 }

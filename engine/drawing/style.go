@@ -14,10 +14,12 @@ type style struct {
 	fillOpacity, strokeOpacity        string
 	visibility, colour                string
 	markerStart, markerMid, markerEnd string
+	paintOrder                        string
 	// Not inherited.
 	display, opacity, overflow string
 	clipPath, mask, filter     string
 	transform, transformOrigin string
+	translate, rotate, scale   string // properties of CSS Transforms 2, no attributes
 	vectorEffect               string
 	geometry                   []declaration // cx, r, d, … given as properties
 }
@@ -28,7 +30,7 @@ func initialStyle() style {
 		fill: "black", stroke: "none", strokeWidth: "1", dashes: "none",
 		fillRule: "nonzero", clipRule: "nonzero", fillOpacity: "1", strokeOpacity: "1",
 		visibility: "visible", colour: "black",
-		markerStart: "none", markerMid: "none", markerEnd: "none",
+		markerStart: "none", markerMid: "none", markerEnd: "none", paintOrder: "normal",
 	}
 }
 
@@ -37,6 +39,7 @@ func (s style) inherit() style {
 	s.display, s.opacity, s.overflow = "inline", "1", ""
 	s.clipPath, s.mask, s.filter = "none", "none", "none"
 	s.transform, s.transformOrigin, s.vectorEffect, s.geometry = "", "", "none", nil
+	s.translate, s.rotate, s.scale = "none", "none", "none"
 	return s
 }
 
@@ -86,8 +89,16 @@ func (s *style) field(name string) *string {
 		return &s.transform
 	case "transform-origin":
 		return &s.transformOrigin
+	case "translate":
+		return &s.translate
+	case "rotate":
+		return &s.rotate
+	case "scale":
+		return &s.scale
 	case "vector-effect":
 		return &s.vectorEffect
+	case "paint-order":
+		return &s.paintOrder
 	}
 	return nil
 }
@@ -98,6 +109,39 @@ func isGeometry(name string) bool {
 	switch name {
 	case "cx", "cy", "r", "rx", "ry", "x", "y", "width", "height", "d":
 		return true
+	}
+	return false
+}
+
+// isPlacing reports whether a name places an element as a property only; as an
+// attribute it means something else or nothing.
+func isPlacing(name string) bool { return name == "translate" || name == "rotate" || name == "scale" }
+
+// placing returns the transform list of an element: translate, rotate and scale
+// come before transform (CSS Transforms 2, §12).
+func (s *style) placing() string {
+	list := ""
+	for _, one := range []struct{ name, value string }{{"translate", s.translate}, {"rotate", s.rotate}, {"scale", s.scale}} {
+		if one.value != "none" {
+			list += one.name + "(" + strings.Join(strings.Fields(one.value), ",") + ") "
+		}
+	}
+	if list == "" || strings.TrimSpace(s.transform) != "none" {
+		list += s.transform
+	}
+	return list
+}
+
+// strokeBelow reports whether the stroke is painted before the fill (SVG 2,
+// §13.8).
+func (s *style) strokeBelow() bool {
+	for _, word := range strings.Fields(strings.ToLower(s.paintOrder)) {
+		switch word {
+		case "stroke":
+			return true
+		case "fill", "normal":
+			return false
+		}
 	}
 	return false
 }
@@ -119,7 +163,7 @@ func (sheet *styleSheet) cascade(n *node, parent style, notes *notebook) style {
 			return
 		}
 		target := s.field(name)
-		if target == nil {
+		if target == nil || !property && isPlacing(name) {
 			return
 		}
 		switch strings.ToLower(value) {
