@@ -53,6 +53,10 @@ type Field struct {
 	Read    bool     `json:"read,omitempty"`    // may be prefilled from the sliced file
 	Heavy   bool     `json:"heavy,omitempty"`   // content (artwork), never part of a link
 	Private bool     `json:"private,omitempty"` // names a file of the person: never part of a link
+
+	// Former are words of a Choice that older jobs and links hold, with the word
+	// of now. They are read and never written.
+	Former map[string]string `json:"-"`
 }
 
 const (
@@ -118,7 +122,7 @@ func machineFields() []Field {
 
 func fromMachine(m machine.Field) Field {
 	f := Field{Path: "machine." + m.Name, Label: m.Label, Unit: m.Unit, Kind: Kind(m.Kind),
-		Min: m.Min, Max: m.Max, Step: m.Step, Doc: m.Doc, Read: m.Read}
+		Min: m.Min, Max: m.Max, Step: m.Step, Doc: m.Doc, Read: m.Read, Former: m.Former}
 	for _, c := range m.Choices {
 		f.Choices = append(f.Choices, Option(c))
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/machine"
 )
 
 // structPaths lists the JSON paths of a struct, section by section.
@@ -97,6 +98,24 @@ func TestRead(t *testing.T) {
 			assert.Equal(t, Job{}, job, "nothing half-read")
 		})
 	}
+}
+
+// Words that older jobs hold mean what they meant then: "e" was the default and
+// stood for the file's own way.
+func TestFormerWordsAreRead(t *testing.T) {
+	for word, want := range map[string]string{
+		"e": machine.AsFile, "file": machine.AsFile, "filament": machine.ByE, "command": machine.ByCommand, "none": machine.Never,
+	} {
+		job, found := Read([]byte(`{"sheenlay": 1, "machine": {"retractBy": "` + word + `"}}`))
+		require.Empty(t, found, word)
+		assert.Equal(t, want, job.Machine.RetractBy, word)
+		raw, err := json.Marshal(job)
+		require.NoError(t, err)
+		assert.Contains(t, string(raw), `"retractBy":"`+want+`"`)
+	}
+	_, found := Read([]byte(`{"sheenlay": 1, "machine": {"retractBy": "E"}}`))
+	assert.True(t, found.Has("job-unfit-field"))
+	assert.Equal(t, machine.AsFile, Default().Machine.RetractBy)
 }
 
 func TestEveryBadFieldIsNamed(t *testing.T) {

@@ -70,11 +70,12 @@ func FromTree(tree map[string]any) (Job, finding.List) {
 				found.Add(unknown(path, table))
 				continue
 			}
-			if bad := field.check(entries[key]); bad != nil {
+			value := field.current(entries[key])
+			if bad := field.check(value); bad != nil {
 				found.Add(*bad)
 				continue
 			}
-			set(full, path, entries[key])
+			set(full, path, value)
 		}
 	}
 	if found.Worst() == finding.Stop {
@@ -165,6 +166,17 @@ func unfit(f Field, want string) finding.Finding {
 		Text:   fmt.Sprintf("The field %q does not hold %s.", clip(f.Path), want),
 		Remedy: "Correct it or take it out; its default is used then.",
 		Place:  &finding.Place{File: "job", Element: clip(f.Path)}}
+}
+
+// current returns the value of now for one that an older job may hold, and any
+// other as it is.
+func (f Field) current(v any) any {
+	if word, ok := v.(string); ok {
+		if now, old := f.Former[word]; old {
+			return now
+		}
+	}
+	return v
 }
 
 // check returns nil when v fits the field.

@@ -170,8 +170,8 @@ func TestArcsKeepWidthAndSpeed(t *testing.T) {
 	}
 	assert.Len(t, ends(func(*join.Operation) {}), 1)
 	for name, change := range map[string]func(*join.Operation, int){
-		"width half a percent more": func(op *join.Operation, k int) { op.E[k] *= 1.005 },
-		"speed":                     func(op *join.Operation, k int) { op.Feed[k] = 1100 },
+		"width one percent more": func(op *join.Operation, k int) { op.E[k] *= 1.01 },
+		"speed":                  func(op *join.Operation, k int) { op.Feed[k] = 1100 },
 	} {
 		got := ends(func(op *join.Operation) {
 			for k := cut; k < len(op.E); k++ {

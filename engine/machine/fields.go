@@ -33,11 +33,29 @@ type Field struct {
 	Read        bool     `json:"read,omitempty"`     // may be prefilled from a sliced file
 	Doc         string   `json:"doc"`                // one sentence
 
+	// Former are words of a Choice that older files hold, with the word of now.
+	// They are read and never written.
+	Former map[string]string `json:"-"`
+
 	number func(*Machine) *float64
 	word   func(*Machine) *string
 }
 
 func (f Field) read() Field               { f.Read = true; return f }
+func (f Field) formerly(old, now string) Field {
+	f.Former = map[string]string{old: now}
+	return f
+}
+
+// Current returns the word of now for a word that older files may hold, and any
+// other as it is.
+func (f Field) Current(word string) string {
+	if now, ok := f.Former[word]; ok {
+		return now
+	}
+	return word
+}
+
 func (f Field) startsAs(job string) Field { f.StartsAs = job; return f }
 
 // number describes a field of kind Number.
@@ -157,8 +175,10 @@ func feedFields() []Field {
 	return []Field{
 		choice("eMode", "Filament positions", func(m *Machine) *string { return &m.EMode }, "Whether E words count from the start or from the move before, where the file does not say.",
 			Option{Absolute, "Absolute"}, Option{Relative, "Relative"}).read(),
+		// Until there was a word for the file's own way, "e" was the default and
+		// stood for it.
 		choice("retractBy", "Retraction", func(m *Machine) *string { return &m.RetractBy }, "How the filament is drawn back before a travel.",
-			Option{ByE, "Move of the filament"}, Option{ByCommand, "Command (G10 and G11)"}, Option{Never, "None"}).read(),
+			Option{AsFile, "As in the sliced file"}, Option{ByE, "Move of the filament"}, Option{ByCommand, "Command (G10 and G11)"}, Option{Never, "None"}).formerly("e", AsFile),
 		number("retractMM", "Length of retraction", "mm", 1, 0, 20, 0.1, func(m *Machine) *float64 { return &m.RetractMM },
 			"Filament drawn back before a travel.").read(),
 		number("retractSpeedMMs", "Speed of retraction", "mm/s", 35, 1, 200, 1, func(m *Machine) *float64 { return &m.RetractSpeedMMs },

@@ -24,8 +24,9 @@ const (
 	Absolute = "absolute"
 	Relative = "relative"
 
-	ByE       = "e"       // retraction written as moves of the filament
-	ByCommand = "command" // retraction by G10 and G11
+	AsFile    = "file"     // retraction as the sliced file does it
+	ByE       = "filament" // retraction written as moves of the filament
+	ByCommand = "command"  // retraction by G10 and G11
 	Never     = "none"
 
 	CornerArc  = "arc"  // motion.ArcOfDeviation

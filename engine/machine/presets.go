@@ -267,6 +267,7 @@ func (f Field) set(m *Machine, value json.RawMessage) string {
 		if json.Unmarshal(value, f.word(m)) != nil {
 			return fmt.Sprintf("is %s, which is not a word in quotes", found)
 		}
+		*f.word(m) = f.Current(*f.word(m))
 	case Areas:
 		if err := json.Unmarshal(value, &m.KeepOut); err != nil {
 			return fmt.Sprintf("are not usable: %v", err)

@@ -12,6 +12,19 @@ import (
 	"sheenlay/engine/machine"
 )
 
+// A preset written when "e" was the word for the file's own way is read as such
+// and written anew.
+func TestFormerWordsOfPresetsAreRead(t *testing.T) {
+	list, found := machine.ReadPresets([]byte(`{"schema":"sheenlay-machines/1","presets":[{"name":"old","retractBy":"e"},{"name":"new","retractBy":"filament"}]}`))
+	require.NotEqual(t, finding.Stop, found.Worst(), "%v", found)
+	require.Len(t, list, 2)
+	assert.Equal(t, machine.AsFile, list[0].RetractBy)
+	assert.Equal(t, machine.ByE, list[1].RetractBy)
+	again, err := machine.WritePresets(list)
+	require.NoError(t, err)
+	assert.Contains(t, string(again), `"retractBy": "file"`)
+}
+
 func TestPresetsRoundTrip(t *testing.T) {
 	list := machine.Presets()
 	list[0].KeepOut = machine.Boxes{box(0, 0, 20, 10)}

@@ -2,12 +2,14 @@ package making
 
 import (
 	"fmt"
+	"slices"
 
 	"sheenlay/engine/bead"
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/join"
 	"sheenlay/engine/machine"
+	"sheenlay/engine/piece"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/strand"
 )
@@ -132,16 +134,28 @@ func (w *work) primeOperation(l *Layer) join.Operation {
 	return join.Operation{Role: join.Prime, Points: points, E: l.Feed.AppendE(nil, s, nil), Feed: slow.AppendFeeds(nil, s, nil), Note: "prime line"}
 }
 
+var retractions = map[string]join.Retraction{
+	machine.AsFile: join.AsFile, machine.ByE: join.ByE, machine.ByCommand: join.ByCommand, machine.Never: join.Never,
+}
+
+// byCommand reports whether the sliced file retracts by command.
+func (w *work) byCommand() bool {
+	return slices.ContainsFunc(w.piece.Reads, func(r piece.Reading) bool {
+		return r.Path == "machine.retractBy" && r.Value == machine.ByCommand
+	})
+}
+
 // settings says how the new block moves.
 func (w *work) settings() join.Settings {
 	m, b := w.Job.Machine, w.Job.Bead
 	s := join.Settings{RetractMM: m.RetractMM, RetractFeed: m.RetractSpeedMMs * 60, LiftMM: m.LiftMM, TravelFeed: b.TravelSpeedMMs * 60,
 		WipeMM: w.Job.Prime.WipeMM, ShortTravelMM: 2 * w.Line.WidthMM, Say: w.say(), Arcs: w.Job.Join.Arcs}
-	switch { // a machine left at its default follows the file
-	case m.RetractBy == machine.Never || m.RetractMM == 0 && m.RetractBy == machine.ByE:
+	s.Retraction = retractions[m.RetractBy]
+	if s.Retraction == join.AsFile && w.byCommand() {
+		s.Retraction = join.ByCommand // also where the replaced layer itself never retracts
+	}
+	if m.RetractMM == 0 && s.Retraction != join.ByCommand {
 		s.Retraction = join.Never
-	case m.RetractBy == machine.ByCommand:
-		s.Retraction = join.ByCommand
 	}
 	if w.Job.Join.Pause != "none" {
 		s.Pause = &join.Pause{Commands: []string{w.Job.Join.Pause}, Park: w.park(), LiftMM: w.Job.Join.ParkLiftMM}

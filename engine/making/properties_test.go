@@ -453,3 +453,44 @@ func TestSpeeds(t *testing.T) {
 	assert.Positive(t, speeds[11], "turns")
 	assert.Greater(t, speeds[20], 0.5*gone, "most of it at the bead's speed")
 }
+
+// A machine that says nothing retracts as the file does; one that says how, does
+// so on every file.
+func TestRetractionAsTheFileOrAsTheMachineSays(t *testing.T) {
+	bead := regexp.MustCompile(`\nG1 X[\d.]+ Y[\d.]+ E`)
+	drawnBack := func(m *Made) string {
+		// Behind the last bead the state is given back that the file has there.
+		beads := bead.FindAllIndex(m.Block, -1)
+		text := m.Block[:beads[len(beads)-1][0]]
+		byCommand, byE := bytes.Contains(text, []byte("\nG10\n")), regexp.MustCompile(`\nG1 E-[\d.]+ F`).Match(text)
+		switch {
+		case byCommand && !byE:
+			return "command"
+		case byE && !byCommand:
+			return "filament"
+		case byE:
+			return "both"
+		}
+		return "none"
+	}
+	for _, file := range []struct {
+		by   specimen.Retraction
+		want map[string]string
+	}{
+		{specimen.RetractByE, map[string]string{machine.AsFile: "filament", machine.ByE: "filament", machine.ByCommand: "command", machine.Never: "none"}},
+		{specimen.RetractByCommand, map[string]string{machine.AsFile: "command", machine.ByE: "filament", machine.ByCommand: "command", machine.Never: "none"}},
+	} {
+		o := sampleOptions("shelf-tag")
+		o.Retract, o.RelativeE, o.MarkerAt = file.by, true, specimen.AfterLift
+		o.Copies = []plane.Point{{X: 50}}
+		p := open(t, "two tags", specimen.Make(o).Bytes, 1)
+		for word, want := range file.want {
+			m := done(t, p, func(j *job.Job) { j.Machine.RetractBy, j.Machine.LiftMM = word, 0.4 })
+			assert.Equal(t, want, drawnBack(m), "the file retracts %s, the machine says %q", file.by, word)
+		}
+		if file.by == specimen.RetractByE {
+			m := done(t, p, func(j *job.Job) { j.Machine.RetractMM = 0 })
+			assert.Equal(t, "none", drawnBack(m), "a length of nothing")
+		}
+	}
+}

@@ -56,10 +56,10 @@ const JoinArc = 0.01
 const JoinArcChord = Flattening + JoinArc
 
 // JoinArcWidth is the relative difference of filament per mm under which
-// segments count as one width within an arc. Reason: merging short segments of
-// a curve shifts their width by 1e-4; steps of flow that a person sets are
-// 0.01 and more. User: join.
-const JoinArcWidth = 0.001
+// segments count as one width within an arc. Reason: widths measured between
+// lines of a field waver by 0.002; 0.005 is 2 µm of a bead's width, and steps of
+// flow or width that a person sets are twice that and more. User: join.
+const JoinArcWidth = 0.005
 
 // JoinArcSmallest and JoinArcLargest bound the radius (mm) of an arc. Reason:
 // many machines cut arcs into chords of about 1 mm of their own (common
