@@ -49,7 +49,7 @@ func normal(raw []byte) (t text, ok bool) {
 	for i := 0; i < len(raw); {
 		r, size := utf8.DecodeRune(raw[i:])
 		r = narrow(r)
-		if r >= '0' && r <= '9' || (r == '-' || r == '+' || r == '.') && startsNumber(raw[i+size:], before) {
+		if r >= '0' && r <= '9' || (r == '-' || r == '+' || r == '.' && before != '.') && startsNumber(raw[i+size:], before) {
 			value, n := readNumber(raw[i:])
 			if n > 0 {
 				space()
@@ -98,7 +98,8 @@ func narrow(r rune) rune {
 }
 
 // startsNumber reports whether a sign or point opens a number: a digit (or a
-// point and a digit) follows, and no letter or digit stands right before.
+// point and a digit) follows, and no letter or digit stands right before. The
+// last of several points is a leader's, as in "layer ... 7".
 func startsNumber(rest []byte, before rune) bool {
 	if len(rest) > 1 && rest[0] == '.' {
 		rest = rest[1:]

@@ -57,8 +57,9 @@ func TestCircumstances(t *testing.T) {
 		raft += fmt.Sprintf(";LAYER:%d\n", k) + square(20, 20, 30, 0.2*float64(k+3))
 	}
 	// The Z stated after it is the better marker; the word is of no language.
-	stated := opening
+	stated, dotted := opening, opening
 	for k := -2; k < 4; k++ {
+		dotted += fmt.Sprintf("; Schicht ..%d -\n", k) + square(20, 20, 30, 0.2*float64(k+3))
 		stated += fmt.Sprintf("; blorp %d\n;Z:%.1f\n", k, 0.2*float64(k+3)) + square(20, 20, 30, 0.2*float64(k+3))
 	}
 	tools := opening + ";LAYER:0\n" + square(20, 20, 30, 0.2) + "T1\n" + square(60, 20, 30, 0.2)
@@ -86,6 +87,7 @@ func TestCircumstances(t *testing.T) {
 		{"one object after another", sequential + closing, "layers-sequential", finding.Stop},
 		{"raft by negative numbers", raft + closing, "layers-raft", finding.Stop},
 		{"raft by negative numbers beside a stated Z", stated + closing, "layers-raft", finding.Stop},
+		{"raft by numbers behind dots", dotted + closing, "layers-raft", finding.Stop},
 		{"tool change within the layer", tools + closing, "layers-tool-change", finding.Stop},
 		{"one layer", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2) + closing, "layers-one", finding.Note},
 		{"cut off in the first layer", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2), "layers-truncated", finding.Caution},
