@@ -205,12 +205,4 @@ func (f *arcFitter) holds(c *arc, a, b plane.Point) bool {
 }
 
 // nearest returns how near the segment from u to v comes to the origin, mm.
-func nearest(u, v plane.Point) float64 {
-	d := v.Sub(u)
-	square := d.Dot(d)
-	if square == 0 {
-		return u.Norm()
-	}
-	t := math.Min(math.Max(-u.Dot(d)/square, 0), 1)
-	return plane.Point{X: u.X + float64(d.X*t), Y: u.Y + float64(d.Y*t)}.Norm()
-}
+func nearest(u, v plane.Point) float64 { return plane.NearestOnSegment(u, v, plane.Point{}).Norm() }

@@ -119,7 +119,7 @@ func (p *prover) read() {
 	k, inside := 0, false
 	p.number = -1
 	for s.Next() {
-		l := summed(s.Line())
+		l := s.Line()
 		if inside && l.Offset >= p.end(k) {
 			p.blockEnds(in, l)
 			inside = false

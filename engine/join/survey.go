@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"strconv"
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/gcode"
@@ -50,7 +49,7 @@ func survey(head []byte, cuts []Cut, o gcode.Options) (list []removed, carriageR
 	v := surveyor{cuts: cuts, in: gcode.NewInterp(o)}
 	s := gcode.NewScanner(head)
 	for v.beyond < seenBeyond && s.Next() {
-		l := summed(s.Line())
+		l := s.Line()
 		if l.Number == 1 {
 			carriageReturn = l.Is(gcode.CarriageReturn)
 		}
@@ -319,43 +318,6 @@ func bare(l *gcode.Line) string {
 		}
 	}
 	return string(bytes.TrimSpace(raw))
-}
-
-// summed returns the line with its checksum told from its text: a message or a
-// word command in a numbered line ends with one too, which a reader that takes
-// the rest of the line as text keeps in it. Every other line comes back as it
-// is.
-func summed(l *gcode.Line) *gcode.Line {
-	if l.Flags&(gcode.NamedCommand|gcode.FreeText) == 0 || !l.Is(gcode.HasNumber) || l.Is(gcode.HasChecksum) {
-		return l
-	}
-	raw := l.Raw
-	if i := bytes.IndexByte(raw, ';'); i >= 0 {
-		raw = bytes.TrimRight(raw[:i], " \t")
-	}
-	i := bytes.LastIndexByte(raw, '*')
-	if i < 0 || !allDigits(raw[i+1:]) {
-		return l
-	}
-	n := gcode.ParseLine(raw[:i])
-	n.Number, n.Offset, n.End, n.Raw = l.Number, l.Offset, l.End, raw[:i]
-	sum := byte(0)
-	for _, c := range raw[:i] {
-		sum ^= c
-	}
-	if strconv.Itoa(int(sum)) != string(raw[i+1:]) {
-		n.Trouble |= gcode.BadChecksum
-	}
-	return &n
-}
-
-func allDigits(b []byte) bool {
-	for _, c := range b {
-		if c < '0' || c > '9' {
-			return false
-		}
-	}
-	return len(b) > 0
 }
 
 func toolIndex(tool int) int {

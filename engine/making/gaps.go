@@ -88,7 +88,7 @@ func (w *work) free(from, to plane.Point, strands []strand.Strand) bool {
 			}
 			for k := range steps {
 				p := from.Lerp(to, float64(k)/float64(steps))
-				if p.Dist(to) > nearEnds*width && p.Dist(from) > nearEnds*width && nearestOnSegment(a, b, p).Dist(p) < besideBead*width {
+				if p.Dist(to) > nearEnds*width && p.Dist(from) > nearEnds*width && plane.NearestOnSegment(a, b, p).Dist(p) < besideBead*width {
 					return false
 				}
 			}

@@ -162,22 +162,13 @@ func nearestTo(g plane.Region, p plane.Point) plane.Point {
 	best, at := math.Inf(1), p
 	for _, ring := range g {
 		for i, a := range ring {
-			q := nearestOnSegment(a, ring[(i+1)%len(ring)], p)
+			q := plane.NearestOnSegment(a, ring[(i+1)%len(ring)], p)
 			if d := q.Dist(p); d < best {
 				best, at = d, q
 			}
 		}
 	}
 	return at
-}
-
-func nearestOnSegment(a, b, p plane.Point) plane.Point {
-	d := b.Sub(a)
-	n := d.Dot(d)
-	if n == 0 {
-		return a
-	}
-	return a.Lerp(b, math.Min(math.Max(p.Sub(a).Dot(d)/n, 0), 1))
 }
 
 // drawn lays lines exactly as they are drawn, where they lie on the face.

@@ -52,7 +52,18 @@ func (p Point) Unit() Point {
 
 // Lerp returns the point at share t of the way from p to q.
 func (p Point) Lerp(q Point, t float64) Point {
-	return Point{p.X + (q.X-p.X)*t, p.Y + (q.Y-p.Y)*t}
+	return Point{p.X + float64((q.X-p.X)*t), p.Y + float64((q.Y-p.Y)*t)}
+}
+
+// NearestOnSegment returns the point of the segment from a to b that is nearest
+// to p; a where both are one.
+func NearestOnSegment(a, b, p Point) Point {
+	d := b.Sub(a)
+	square := d.Dot(d)
+	if square == 0 {
+		return a
+	}
+	return a.Lerp(b, math.Min(math.Max(p.Sub(a).Dot(d)/square, 0), 1))
 }
 
 // Turn returns p turned by angle (radians) about the origin.

@@ -86,13 +86,8 @@ func (s *Session) hit(at plane.Point) map[string]any {
 func nearest(line []plane.Point, p plane.Point) (distance float64, segment int) {
 	distance = math.Inf(1)
 	for i := 1; i < len(line); i++ {
-		a, d := line[i-1], line[i].Sub(line[i-1])
-		t, n := 0.0, d.Dot(d)
-		if n > 0 {
-			t = math.Min(math.Max(p.Sub(a).Dot(d)/n, 0), 1)
-		}
-		if e := a.Add(d.Mul(t)).Dist(p); e < distance {
-			distance, segment = e, i-1
+		if d := plane.NearestOnSegment(line[i-1], line[i], p).Dist(p); d < distance {
+			distance, segment = d, i-1
 		}
 	}
 	return distance, segment
