@@ -308,6 +308,9 @@ func (b *block) opens(l Layer, arcs int) {
 	if arcs > 0 {
 		b.comment(fmt.Sprintf("sheenlay: %d arcs (G2, G3), within %s mm of the bead's points", arcs, plainNumber(tol.JoinArc, 3)))
 	}
+	if b.inches || b.old.to.Inches {
+		b.comment("sheenlay: the file counts in inches; these lines count in mm, and the file's unit is given back at their end")
+	}
 	for _, c := range b.old.opening {
 		b.raw(c)
 	}

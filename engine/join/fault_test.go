@@ -392,6 +392,30 @@ func TestFaultsOfTheBytes(t *testing.T) {
 	})
 }
 
+// TestInches joins a file in inches: the block is in mm, says so, and gives
+// inches back; without either command the proof is red.
+func TestInches(t *testing.T) {
+	m := specimen.Make(specimen.Options{Name: "inches", Inch: true, RelativeE: true, Walls: 1, Shape: specimen.Rectangle(20, 12), At: plane.Point{X: 100, Y: 100}, Heated: true})
+	in := inputFor(m, 1, rand.New(rand.NewPCG(1, 1)))
+	r, _ := proved(t, "sound", m, in)
+	text := string(r.Blocks[0].Bytes)
+	assert.Contains(t, text, "; sheenlay: the file counts in inches;")
+	assert.Less(t, strings.Index(text, "\nG21\n"), strings.Index(text, "\nG0 X"))
+	assert.Greater(t, strings.LastIndex(text, "\nG20\n"), strings.LastIndex(text, "\nG0 X"))
+	without := func(command string) []string {
+		bytes, spoiled := spoil(m, in, r, func(l []string) []string {
+			return slices.DeleteFunc(slices.Clone(l), func(line string) bool { return line == command })
+		})
+		return codesOf(join.Prove(bytes, m.Bytes, join.PlanOf(in, spoiled, machineOf(m))).Findings)
+	}
+	assert.Contains(t, without("G20"), join.StateCode("units"))
+	assert.Subset(t, without("G21"), []string{join.CodeBed, join.CodeWay, join.CodeTotal}, "mm read as inches")
+
+	plain := specimen.Make(specimen.Options{Name: "mm", RelativeE: true, Walls: 1, Shape: specimen.Rectangle(20, 12), At: plane.Point{X: 100, Y: 100}, Heated: true})
+	r, _ = proved(t, "in mm", plain, inputFor(plain, 1, rand.New(rand.NewPCG(1, 1))))
+	assert.NotContains(t, string(r.Blocks[0].Bytes), "inches")
+}
+
 // TestBetweenBlocks leaves the second layer as it is between two new ones: its
 // bytes belong to the proof like those of the head.
 func TestBetweenBlocks(t *testing.T) {

@@ -28,6 +28,10 @@ func (w *work) join() error {
 	if found.Worst() == finding.Stop {
 		return nil
 	}
+	if w.piece.Start.Inches {
+		w.Findings.Add(finding.Finding{Code: "join-inches", Level: finding.Note,
+			Text: "The file counts in inches. The new lines are written in millimetres, and inches are given back where they end.", Place: &finding.Place{File: "piece"}})
+	}
 	w.progress("proving the finished file", 0.88)
 	finished := result.FinishedHead(w.piece.Head)
 	w.Proof = join.Prove(finished, w.piece.Head, join.PlanOf(input, result, w.joinMachine()))

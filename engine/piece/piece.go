@@ -148,16 +148,16 @@ func cleaned(v float64) float64 { return math.Round(v*1e6) / 1e6 }
 // last of them is known.
 func (p *Piece) LayersKnown() int { return max(len(p.Found.Layers)-1, 0) }
 
-// NeedLayers refuses a wish for more layers than are known, saying whether
-// reading on would help.
+// NeedLayers refuses a wish for more layers than were read, saying whether
+// reading again would help.
 func (p *Piece) NeedLayers(n int) *finding.Finding {
 	known := p.LayersKnown()
 	if n <= known && n <= len(p.Layers) {
 		return nil
 	}
 	f := finding.Finding{Code: "piece-needs-more", Level: finding.Stop, Value: float64(n),
-		Text: fmt.Sprintf("The pattern is asked for on %d layers; %d are read so far.", n, known), Place: &finding.Place{File: "piece"}}
-	if int64(len(p.Head)) >= p.Size {
+		Text: fmt.Sprintf("The pattern is asked for on %d layers; %d are read so far.", n, min(known, len(p.Layers))), Place: &finding.Place{File: "piece"}}
+	if n > known && int64(len(p.Head)) >= p.Size {
 		f.Code = "piece-few-layers"
 		f.Text = fmt.Sprintf("The pattern is asked for on %d layers; the file has %d with another one above.", n, known)
 		f.Remedy = "Ask for fewer layers."
