@@ -255,6 +255,17 @@ func measureSpacing(lines []Line, width float64) Spacing {
 	return s
 }
 
+// meeting returns where the line from p along d meets the one from q along e: t
+// of d and u of e. It is false for parallel lines.
+func meeting(p, d, q, e plane.Point) (t, u float64, met bool) {
+	across := d.Cross(e)
+	if across == 0 {
+		return 0, 0, false
+	}
+	away := q.Sub(p)
+	return away.Cross(e) / across, away.Cross(d) / across, true
+}
+
 // across returns the distance from p to the first edge that the segment from
 // p to p+out meets. Where that edge belongs to the same stretch of the same
 // line, three line widths either way, the line turns there and nothing is
@@ -268,13 +279,8 @@ func (g *edgeGrid) across(self int32, p plane.Point, run float64, out plane.Poin
 			}
 			e := g.edges[i]
 			along := e.b.Sub(e.a)
-			denominator := out.Cross(along)
-			if denominator == 0 {
-				continue
-			}
-			away := e.a.Sub(p)
-			t, u := away.Cross(along)/denominator, away.Cross(out)/denominator
-			if t < 0 || t >= best || u < 0 || u > 1 {
+			t, u, met := meeting(p, out, e.a, along)
+			if !met || t < 0 || t >= best || u < 0 || u > 1 {
 				continue
 			}
 			there := e.before + u*along.Norm()

@@ -137,15 +137,9 @@ func (x *clipIndex) meetings(a, b plane.Point, out []float64) []float64 {
 		*x.left -= len(x.bands[k])
 		for _, i := range x.bands[k] {
 			e := x.edges[i]
-			side := e.b.Sub(e.a)
-			across := d.Cross(side)
-			if across == 0 {
-				continue
-			}
-			away := e.a.Sub(a)
-			t, u := away.Cross(side)/across, away.Cross(d)/across
+			t, u, met := meeting(a, d, e.a, e.b.Sub(e.a))
 			switch {
-			case u < 0 || u > 1 || t < 0 || t > 1:
+			case !met || u < 0 || u > 1 || t < 0 || t > 1:
 			case t == 0 || t == 1:
 				x.touched = true
 			default:

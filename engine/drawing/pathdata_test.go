@@ -181,12 +181,7 @@ func TestCurveLengths(t *testing.T) {
 }
 
 func distanceToSegment(p, a, b plane.Point) float64 {
-	d := b.Sub(a)
-	t := 0.0
-	if n := d.Dot(d); n > 0 {
-		t = math.Max(0, math.Min(1, p.Sub(a).Dot(d)/n))
-	}
-	return p.Dist(a.Lerp(b, t))
+	return p.Dist(plane.NearestOnSegment(a, b, p))
 }
 
 // A quarter circle by one cubic errs by at most 2.7253e-4 of its radius

@@ -11,12 +11,7 @@ import (
 )
 
 func toSegment(p, a, b plane.Point) float64 {
-	d := b.Sub(a)
-	t := 0.0
-	if n := d.Dot(d); n > 0 {
-		t = math.Max(0, math.Min(1, p.Sub(a).Dot(d)/n))
-	}
-	return p.Dist(a.Lerp(b, t))
+	return p.Dist(plane.NearestOnSegment(a, b, p))
 }
 
 // Random curves, cusps and loops among them: no chord leaves its curve by more
