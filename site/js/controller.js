@@ -21,8 +21,13 @@ import { createTools } from './ui/tools.js';
 import { createVerdict, spoken } from './ui/verdict.js';
 import { createWorkBar } from './ui/work-bar.js';
 
-/** The page's controller over an engine; start() brings it to life. */
-export function createController(engine, document) {
+/**
+ * Brings the page to life over an engine: what is seen is built while the
+ * engine starts beside it.
+ */
+export async function startPage(engine, document) {
+  const hello = engine.hello();
+  hello.catch(() => {}); // told below, when it is awaited
   const find = (id) => document.getElementById(id);
   const shelf = openShelf(storageOf(document.defaultView));
   const store = createStore(initial(shelf.read('habits', (value) => value !== null && typeof value === 'object', {})));
@@ -112,7 +117,7 @@ export function createController(engine, document) {
   function followChanges(state, before) {
     if (state.card !== before.card) later.use('./ui/cards.js', 'showCard', wiring, state.card);
     if (jobOf(state) !== jobOf(before) && state.piece && state.run.phase !== 'starting' && state.work.present.pieceKey === state.piece.key) jobChanged(state, before);
-    if (state.report !== before.report || state.survey !== before.survey) later.use('./ui/folds.js', 'drawFolds', wiring, verdict.folds);
+    if (['report', 'survey', 'givenUp'].some((key) => state[key] !== before[key])) later.use('./ui/folds.js', 'drawFolds', wiring, verdict.folds);
     if (state.report && state.report !== before.report && !coarse) speak(`${spoken(state).lead} ${spoken(state).rest}`);
   }
 
@@ -147,8 +152,9 @@ export function createController(engine, document) {
   }
 
   function failed(error) {
-    act('stale');
+    act('givenUp');
     act('run', { run: { phase: 'idle', share: 0, stage: '' } });
+    if (!store.get().piece) find('bench-wait').textContent = 'No face yet.';
     if (error?.name !== 'AbortError') trouble(error);
   }
 
@@ -169,7 +175,7 @@ export function createController(engine, document) {
     runner.cancel();
     pieces.cancel();
     engine.cancel();
-    act('stale');
+    act('givenUp');
     if (phase !== 'starting') act('run', { run: { phase: 'idle', share: 0, stage: '' } });
     speak('Cancelled.');
   }
@@ -204,7 +210,18 @@ export function createController(engine, document) {
     if (before && !options.silent) act('toast', { toast: { text: `Opened ${file.name}.`, undo: true } });
     if (needsChoice(store.get())) openCard('piece');
     else runner.now();
-    engine.surveyPiece?.().then((survey) => act('survey', { survey }), () => {});
+    surveyPiece(store.get().piece.key);
+  }
+
+  /** Reads the file on to its end in the background; a fault there is said. */
+  async function surveyPiece(key) {
+    const isOpen = () => store.get().piece?.key === key;
+    try {
+      const survey = await engine.surveyPiece();
+      if (isOpen()) act('survey', { survey });
+    } catch (error) {
+      if (isOpen() && error?.name !== 'AbortError') trouble(error);
+    }
   }
 
   async function openSample(id, options = {}) {
@@ -250,28 +267,24 @@ export function createController(engine, document) {
     sentence.anchor(section).focus();
   }
 
-  return {
-    async start() {
-      const first = store.get();
-      for (const view of views) view.update(first, NOTHING);
-      try {
-        act('schema', { schema: await engine.hello() });
-      } catch (error) {
-        failed(error);
-        return;
-      }
-      const kept = keeper.restore();
-      await openSample(store.get().schema.samples[0].id, { silent: true });
-      if (kept) act('restored', { job: kept.job });
-      if (kept && !needsChoice(store.get())) {
-        runner.now();
-        if (kept.pieceName) act('toast', { toast: { text: `Your settings are back. Drop ${kept.pieceName} again to go on with it.` } });
-      }
-      workOffline(document, wiring.toast, shelf);
-      const { hash } = document.defaultView.location;
-      if (hash.length > 1) later.use('./job-files.js', 'openLink', wiring, hash);
-    },
-  };
+  const first = store.get();
+  for (const view of views) view.update(first, NOTHING);
+  try {
+    act('schema', { schema: await hello });
+  } catch (error) {
+    failed(error);
+    return;
+  }
+  const kept = keeper.restore();
+  await openSample(store.get().schema.samples[0].id, { silent: true });
+  if (kept) act('restored', { job: kept.job });
+  if (kept && !needsChoice(store.get())) {
+    runner.now();
+    if (kept.pieceName) act('toast', { toast: { text: `Your settings are back. Drop ${kept.pieceName} again to go on with it.` } });
+  }
+  workOffline(document, wiring.toast, shelf);
+  const { hash } = document.defaultView.location;
+  if (hash.length > 1) later.use('./job-files.js', 'openLink', wiring, hash);
 }
 
 /** Reports whether the piece waits for its first layer to be chosen. */

@@ -40,6 +40,15 @@ export function percent(share, places = 1) {
   return `${plain(share * 100, places)} %`;
 }
 
+/** A figure of a report with its unit: a share as percent, a time in words. */
+export function figureWords(value, unit = '') {
+  if (unit === 'share') return percent(value);
+  if (unit === 's') return duration(value);
+  if (unit === 'mm') return length(value);
+  if (unit === '') return Number.isInteger(value) ? count(value) : plain(value, 3);
+  return `${plain(value, unit === 'mm²' || unit === 'g' ? 1 : unit === 'mm/mm' ? 4 : 2)} ${unit}`;
+}
+
 /** Bytes as "812 B", "4.2 kB", "1.1 GB". */
 export function bytes(size) {
   const units = ['B', 'kB', 'MB', 'GB'];

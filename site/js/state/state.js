@@ -16,13 +16,14 @@ export function initial(habits = {}) {
     survey: null,
     report: null,
     stale: false,
+    givenUp: false,
     run: { phase: 'starting', share: 0, stage: '' },
     problem: null,
     card: null,
     look: {
       kind: 'light', below: true,
       surface: habits.surface ?? null, colour: habits.colour ?? '#3d62b5',
-      azimuth: 102, tilt: 16, turning: false,
+      azimuth: 102, tilt: 16, turning: false, tilting: false,
       upTo: 1, playing: false,
       old: true, fresh: true, covered: true,
     },
@@ -80,7 +81,7 @@ const CHANGES = {
     const next = silent || state.work.present.pieceKey === null
       ? { ...state, work: amend(state.work, present) }
       : worked(state, present, `open ${name}`);
-    return { ...next, piece: { key, name, size, report }, survey: null, report: null, saved: null, problem: null };
+    return { ...next, piece: { key, name, size, report }, survey: null, report: null, givenUp: false, saved: null, problem: null };
   },
 
   /**
@@ -94,12 +95,12 @@ const CHANGES = {
 
   survey: (state, { survey }) => ({ ...state, survey }),
   /** A finished run; a coarse one is a glimpse and nothing to save. */
-  report: (state, { report, coarse = false }) => ({ ...state, report, stale: coarse, saved: null }),
+  report: (state, { report, coarse = false }) => ({ ...state, report, stale: coarse, givenUp: false, saved: null }),
 
-  /** The engine no longer holds what the report speaks of. */
-  stale: (state) => ({ ...state, stale: true }),
+  /** A run was cancelled or failed: the report speaks of an older job. */
+  givenUp: (state) => ({ ...state, stale: true, givenUp: true }),
 
-  run: (state, { run }) => ({ ...state, run: { ...state.run, ...run } }),
+  run: (state, { run }) => ({ ...state, run: { ...state.run, ...run }, givenUp: state.givenUp && run.phase !== 'laying' }),
   problem: (state, { problem }) => ({ ...state, problem }),
   card: (state, { card }) => ({ ...state, card }),
   look: (state, { look }) => ({ ...state, look: { ...state.look, ...look } }),
@@ -112,9 +113,9 @@ const CHANGES = {
 };
 
 function worked(state, present, label, gesture = null) {
-  return { ...state, work: push(state.work, present, label, gesture), saved: null, problem: null, stale: true };
+  return { ...state, work: push(state.work, present, label, gesture), saved: null, problem: null, stale: true, givenUp: false };
 }
 
 function stepped(state, work) {
-  return work === state.work ? state : { ...state, work, saved: null, problem: null, stale: true };
+  return work === state.work ? state : { ...state, work, saved: null, problem: null, stale: true, givenUp: false };
 }

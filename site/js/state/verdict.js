@@ -1,6 +1,6 @@
 // What the page says about a job: one line, and the findings in their order.
 
-import { count, duration, length, percent, some } from './numbers.js';
+import { count, duration, figureWords, length, percent, some } from './numbers.js';
 
 const ORDER = ['stop', 'caution', 'note'];
 
@@ -79,14 +79,15 @@ export function placeWords(place) {
   return words.join(', ');
 }
 
-/** The whole report as text, for the clipboard. */
-export function reportText(piece, report) {
+/** The whole report as text, for the clipboard; `schema` names its figures. */
+export function reportText(piece, report, schema) {
   const said = verdict(report);
   const lines = [`Sheenlay report: ${piece?.name ?? 'no piece'}`, `${said.lead} ${said.rest}`.trim(), ''];
   for (const one of inOrder(report.findings ?? [])) {
     const place = placeWords(one.place);
     lines.push(`${one.level.toUpperCase()} ${one.code}: ${one.text}${place ? ` (${place})` : ''}${one.remedy ? ` ${one.remedy}` : ''}`);
   }
-  lines.push('', ...Object.entries(report.figures ?? {}).map(([name, value]) => `${name}: ${value}`));
+  const named = (schema?.figures ?? []).filter(({ name }) => report.figures?.[name] !== undefined);
+  lines.push('', ...named.map(({ name, label, unit }) => `${label}: ${figureWords(report.figures[name], unit)}`));
   return lines.join('\n');
 }

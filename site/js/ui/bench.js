@@ -6,6 +6,7 @@ import { fieldAt, readOf, standing } from '../state/schema.js';
 import { sceneOf } from '../state/scene.js';
 import { jobOf } from '../state/state.js';
 import { centred, fit, fitBeside, panned, seen, toBed, toScreen, zoomed } from '../state/viewport.js';
+import { strokesByClass } from '../state/strokes.js';
 import { faceWords } from '../state/verdict.js';
 import { h } from './dom.js';
 import { flatPainter } from './flat-painter.js';
@@ -16,6 +17,7 @@ import { createLampMark } from './lamp-mark.js';
 import { createOverlay, lampCircle } from './overlay.js';
 import { createPace } from './pace.js';
 import { createPlacing } from './placing.js';
+import { addedMarks, createStrokeTones, strokeMarks } from './stroke-marks.js';
 
 const SPARE_BOX = [0, 0, 100, 100];
 const LAMP_STEP = 5;
@@ -39,14 +41,22 @@ export function createBench(root, store, use) {
     signButton('plus', 'Zoom in', () => zoomBy(1.25), { quiet: true }),
     signButton('fit', 'Show the whole face', () => showAll(), { quiet: true }));
   const lamp = createLampMark();
-  root.append(lamp.glow, lightCanvas, flatCanvas, lamp.thread, lamp.mark, overlay.root, side, hint, zooms);
+  const tones = createStrokeTones();
+  root.append(lamp.glow, lightCanvas, flatCanvas, lamp.thread, lamp.mark, overlay.root, tones.element, side, hint, zooms);
   root.tabIndex = 0;
   root.setAttribute('role', 'application');
   const twin = h('p', { class: 'unseen', id: 'face-words' });
   root.after(twin);
   root.setAttribute('aria-describedby', 'face-words');
 
-  const light = lightPainter(lightCanvas);
+  let light = lightPainter(lightCanvas, {
+    ready: () => paintSoon(),
+    lost() {
+      light = null;
+      paintSoon();
+      askSoon();
+    },
+  });
   const flat = flatPainter(flatCanvas);
   const placing = createPlacing(store, use);
   let view = fit(SPARE_BOX, 800, 600);
@@ -96,7 +106,7 @@ export function createBench(root, store, use) {
     resize();
     if (usesShader) light.paint(view, ratio * pace.share(), sceneOf(look, schema?.surfaces, faceBox()), moving);
     else flat.paint(view, ratio);
-    lamp.place(look, lampCircle(view, covered));
+    lamp.place(look, lampCircle(view, covered), Boolean(piece));
     drawOverlay(look, piece);
   }
 
@@ -134,14 +144,14 @@ export function createBench(root, store, use) {
     if (!light || mapAsked) return;
     const [x0, y0, x1, y1] = faceBox();
     const need = Math.ceil((Math.max(x1 - x0, y1 - y0) + 4) * view.scale * ratio);
-    const wanted = most || Math.min(light.largest, Math.max(FINE_PX, need));
+    const wanted = most || Math.min(light.largest(), Math.max(FINE_PX, need));
     if (wanted < mapPx * 1.25) return;
     mapAsked = true;
     const map = await use.pictures.lay(wanted);
     mapAsked = false;
     if (!map || !store.get().report?.figures) return;
     mapPx = wanted;
-    light.setMap(map);
+    await light?.setMap(map);
     paintSoon();
   }
 
@@ -156,12 +166,13 @@ export function createBench(root, store, use) {
       return;
     }
     asking = true;
+    const isWhole = !touched;
     const box = seen(view);
     const size = { width: Math.round(view.width * ratio), height: Math.round(view.height * ratio) };
     const answer = await use.pictures.flat(look, box, size, sceneOf(look, store.get().schema?.surfaces, faceBox()));
     asking = false;
     if (answer) {
-      flat.setBitmap(answer, answer.box ?? box);
+      flat.setBitmap(answer, { box: answer.box ?? box, marks: marksOf(look), ratio, isWhole });
       nozzle = answer.at ?? null;
       use.scrubbed(answer);
       paintSoon();
@@ -170,6 +181,14 @@ export function createBench(root, store, use) {
       again = false;
       askSoon();
     }
+  }
+
+  /** What is drawn over the engine's picture: classes of strokes, joined gaps. */
+  function marksOf(look) {
+    const { piece, report } = store.get();
+    const old = look.kind === 'both' && look.old ? strokeMarks(strokesByClass(piece, jobOf(store.get())), tones.toneOf) : [];
+    const joined = look.kind === 'lines' || (look.kind === 'both' && look.fresh) ? addedMarks(report?.added, tones.toneOf) : [];
+    return [...old, ...joined];
   }
 
   new ResizeObserver(() => {
@@ -315,9 +334,11 @@ export function createBench(root, store, use) {
       else if (state.look !== before.look || state.report !== before.report || jobOf(state) !== jobOf(before)) paintSoon();
       const lookChanged = ['kind', 'upTo', 'old', 'fresh', 'covered', 'below'].some((key) => state.look[key] !== before.look[key]);
       const lampChanged = !light && state.look.kind === 'light' && state.look !== before.look;
+      if (lookChanged || state.report !== before.report || state.piece !== before.piece) flat.forgetWhole();
       if (state.report && (lookChanged || lampChanged || state.report !== before.report)) askSoon();
       side.textContent = state.look.below ? 'Seen from below' : 'Seen from above';
       hint.textContent = HINTS[state.look.kind];
+      side.hidden = hint.hidden = !state.piece;
       root.setAttribute('aria-label', spoken(state));
       if (state.report !== before.report || state.piece !== before.piece) twin.textContent = faceWords(state.piece, state.report);
     },

@@ -1,56 +1,36 @@
 // The folded particulars under the verdict: figures, what was kept, the
 // commands in plain words, before and after, and what can be taken away.
 
-import { count, duration, length, percent, plain } from '../state/numbers.js';
+import { count, figureWords, plain } from '../state/numbers.js';
 import { reportText } from '../state/verdict.js';
 import { fill, h } from './dom.js';
-
-const FIGURES = [
-  ['lengthMM', 'Length of bead', length],
-  ['strands', 'Unbroken lines', count],
-  ['travels', 'Travels on the face', count],
-  ['crossings', 'Crossings', count],
-  ['timeS', 'Time of the layer', duration],
-  ['oldTimeS', 'Time before', duration],
-  ['coveredShare', 'Covered', percent],
-  ['doubleShare', 'Laid twice', percent],
-  ['spilledShare', 'Spilled outside', percent],
-  ['gapShare', 'Open gaps', percent],
-  ['layWithin1Deg', 'Lay within 1°', percent],
-  ['areaMM2', 'Face', (value) => `${plain(value, 0)} mm²`],
-  ['eMM', 'Filament', length],
-  ['massG', 'Mass', (value) => `${plain(value, 1)} g`],
-  ['flowMM3s', 'Flow', (value) => `${plain(value, 2)} mm³/s`],
-  ['blockLines', 'Lines written', count],
-  ['joinLine', 'Rest joins at line', count],
-];
 
 const kept = new Map();
 
 /** Draws the folds of the present report into `root`. */
 export function drawFolds(wiring, root) {
-  const { report, piece } = wiring.store.get();
+  const { report, piece, schema, givenUp } = wiring.store.get();
   for (const fold of root.querySelectorAll('.fold')) kept.set(fold.dataset.name, fold.open);
-  if (!report) {
+  if (!report || givenUp) {
     fill(root);
     return;
   }
   fill(root,
-    fold('figures', 'All figures', figures(report.figures ?? {})),
+    fold('figures', 'All figures', figures(schema, report.figures ?? {})),
     report.zones?.length ? fold('zones', 'Zones and their lay', zones(wiring, report.zones)) : null,
     report.kept?.length ? fold('kept', 'Kept from the old layer', keptTable(report.kept)) : null,
     report.commands?.length ? fold('commands', 'What the new lines say to the machine', commands(report.commands)) : null,
     report.before || report.after ? fold('text', 'First layer, before and after', texts(report)) : null,
-    fold('away', 'Take it to paper', away(wiring, piece, report)));
+    fold('away', 'Take it to paper', away(wiring, piece, report, schema)));
 }
 
 function fold(name, title, body) {
   return h('details', { class: 'fold', open: kept.get(name) === true, data: { name } }, h('summary', { text: title }), h('div', { class: 'fold-body' }, body));
 }
 
-function figures(values) {
-  const rows = FIGURES.filter(([key]) => Number.isFinite(values[key]));
-  return h('dl', { class: 'figures' }, rows.flatMap(([key, name, words]) => [h('dt', { text: name }), h('dd', { text: words(values[key]) })]));
+function figures(schema, values) {
+  const rows = (schema?.figures ?? []).filter(({ name }) => Number.isFinite(values[name]));
+  return h('dl', { class: 'figures' }, rows.flatMap(({ name, label, unit, doc }) => [h('dt', { text: label, title: doc }), h('dd', { text: figureWords(values[name], unit) })]));
 }
 
 function zones(wiring, list) {
@@ -78,11 +58,11 @@ function texts(report) {
   return [['Before', report.before], ['After', report.after]].filter(([, text]) => text).map(([title, text]) => h('div', {}, h('h3', { text: title }), h('pre', { class: 'code', tabIndex: 0, 'aria-label': `First layer ${title.toLowerCase()}`, text })));
 }
 
-function away(wiring, piece, report) {
+function away(wiring, piece, report, schema) {
   const sheet = (format, paper) => () => wiring.sheet(format, paper);
   return [
     h('p', { class: 'card-about', text: 'A sheet at true scale with the face, the lays, the settings and the cautions.' }),
     h('div', { class: 'row' }, [['PDF, A4', 'pdf', 'a4'], ['PDF, Letter', 'pdf', 'letter'], ['SVG, A4', 'svg', 'a4'], ['SVG, Letter', 'svg', 'letter']].map(([words, format, paper]) => h('button', { type: 'button', on: { click: sheet(format, paper) } }, words))),
-    h('div', { class: 'row' }, h('button', { type: 'button', on: { click: () => wiring.copy(reportText(piece, report), 'The report is on the clipboard.') } }, 'Copy the report')),
+    h('div', { class: 'row' }, h('button', { type: 'button', on: { click: () => wiring.copy(reportText(piece, report, schema), 'The report is on the clipboard.') } }, 'Copy the report')),
   ];
 }

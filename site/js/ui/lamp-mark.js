@@ -18,13 +18,16 @@ export function createLampMark() {
   return {
     glow, thread, mark,
 
-    /** Puts the lamp of a look into its circle {x, y, reach}; px of the bench. */
-    place(look, circle) {
+    /**
+     * Puts the lamp of a look into its circle {x, y, reach}, px of the bench;
+     * without a face there is only its glow.
+     */
+    place(look, circle, hasFace) {
       const [u, v] = lampMark(look.azimuth, look.tilt);
       const x = circle.x + u * circle.reach;
       const y = circle.y - v * circle.reach;
       glow.style.transform = `translate(${x}px, ${y}px)`;
-      const shown = look.kind === 'light';
+      const shown = look.kind === 'light' && hasFace;
       for (const part of [mark, thread]) part.style.display = shown ? '' : 'none';
       if (!shown) return;
       mark.style.transform = `translate(${x - HALF}px, ${y - HALF}px)`;

@@ -36,19 +36,21 @@ export function createLamp(store) {
   }
 
   return {
-    canTilt: typeof DeviceOrientationEvent === 'function' && matchMedia('(pointer: coarse)').matches,
+    canTilt: typeof DeviceOrientationEvent === 'function' && navigator.maxTouchPoints > 0,
 
     /** Switches the device's tilt on or off; some systems ask first. */
     async tilt() {
       if (tilting) {
         removeEventListener('deviceorientation', tilted);
         tilting = false;
+        store.act('look', { look: { tilting } });
         return;
       }
       const ask = DeviceOrientationEvent.requestPermission;
       if (ask && (await ask.call(DeviceOrientationEvent)) !== 'granted') return;
       addEventListener('deviceorientation', tilted);
       tilting = true;
+      store.act('look', { look: { tilting } });
     },
 
     /** Plays along the line, from the start again when it is at its end. */

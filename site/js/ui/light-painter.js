@@ -1,40 +1,90 @@
 // Paints the face under the lamp with the shader. One texture, one rectangle;
-// the cost does not grow with the number of lines.
+// the cost does not grow with the number of lines. Setting up and uploading
+// are done in short steps, so that the page answers meanwhile.
 
 import { FRAGMENT, VERTEX } from '../light-shader.js';
+import { breath } from './breath.js';
 
 const NAMES = ['lay', 'mapSize', 'mapBox', 'viewCentre', 'viewSize', 'viewScale', 'side', 'lamp', 'eye', 'colour', 'surface', 'tint', 'exposure', 'ground', 'quick'];
+const WIDEST = 4096;
+/** Bytes of a lay map that are handed to the graphics card in one step. */
+const STEP_BYTES = 2 << 20;
+const COMPILE_POLL_MS = 8;
 
-/** A painter on `canvas`, or null where WebGL2 is not to be had. */
-export function lightPainter(canvas) {
-  const gl = canvas.getContext('webgl2', { antialias: false, premultipliedAlpha: true, preserveDrawingBuffer: true });
-  if (!gl) return null;
-  const program = linked(gl);
-  if (!program) return null;
-  const at = Object.fromEntries(NAMES.map((name) => [name, gl.getUniformLocation(program, name)]));
-  gl.useProgram(program);
-  gl.bindBuffer(gl.ARRAY_BUFFER, gl.createBuffer());
-  gl.bufferData(gl.ARRAY_BUFFER, new Float32Array([-1, -1, 3, -1, -1, 3]), gl.STATIC_DRAW);
-  const corner = gl.getAttribLocation(program, 'corner');
-  gl.enableVertexAttribArray(corner);
-  gl.vertexAttribPointer(corner, 2, gl.FLOAT, false, 0, 0);
-  gl.bindTexture(gl.TEXTURE_2D, gl.createTexture());
-  for (const [name, value] of [[gl.TEXTURE_MIN_FILTER, gl.NEAREST], [gl.TEXTURE_MAG_FILTER, gl.NEAREST], [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE]]) {
-    gl.texParameteri(gl.TEXTURE_2D, name, value);
-  }
-  gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
-  gl.clearColor(0, 0, 0, 0);
+/**
+ * A painter on `canvas`. It is set up in the background: `ready` is called
+ * when it can paint, `lost` when there is no WebGL2 or the card was lost; from
+ * then on the engine must shade.
+ */
+export function lightPainter(canvas, { ready, lost }) {
+  let gl = null;
+  let at = null;
+  let texture = null;
   let map = null;
+  let wanted = null;
+  let largest = WIDEST;
+
+  canvas.addEventListener('webglcontextlost', () => {
+    at = map = null;
+    lost();
+  });
+  begin().then((done) => (done ? ready() : lost()));
+
+  async function begin() {
+    await breath();
+    gl = canvas.getContext('webgl2', { antialias: false, premultipliedAlpha: true, preserveDrawingBuffer: true });
+    if (!gl) return false;
+    await breath();
+    const program = await linked(gl);
+    if (!program) return false;
+    gl.useProgram(program);
+    gl.bindBuffer(gl.ARRAY_BUFFER, gl.createBuffer());
+    gl.bufferData(gl.ARRAY_BUFFER, new Float32Array([-1, -1, 3, -1, -1, 3]), gl.STATIC_DRAW);
+    const corner = gl.getAttribLocation(program, 'corner');
+    gl.enableVertexAttribArray(corner);
+    gl.vertexAttribPointer(corner, 2, gl.FLOAT, false, 0, 0);
+    gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
+    gl.clearColor(0, 0, 0, 0);
+    largest = Math.min(WIDEST, gl.getParameter(gl.MAX_TEXTURE_SIZE));
+    at = Object.fromEntries(NAMES.map((name) => [name, gl.getUniformLocation(program, name)]));
+    if (wanted) await upload(wanted);
+    return true;
+  }
+
+  /** Fills a new texture row by row, then shows it in place of the old one. */
+  async function upload(next) {
+    const fresh = gl.createTexture();
+    const bind = () => gl.bindTexture(gl.TEXTURE_2D, fresh);
+    bind();
+    for (const [name, value] of [[gl.TEXTURE_MIN_FILTER, gl.NEAREST], [gl.TEXTURE_MAG_FILTER, gl.NEAREST], [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE]]) {
+      gl.texParameteri(gl.TEXTURE_2D, name, value);
+    }
+    gl.texStorage2D(gl.TEXTURE_2D, 1, gl.RGBA8, next.width, next.height);
+    const rows = Math.max(1, Math.floor(STEP_BYTES / (4 * next.width)));
+    for (let row = 0; row < next.height; row += rows) {
+      if (row > 0) await breath();
+      if (wanted !== next || !at) {
+        gl.deleteTexture(fresh);
+        return;
+      }
+      const high = Math.min(rows, next.height - row);
+      bind();
+      gl.texSubImage2D(gl.TEXTURE_2D, 0, 0, row, next.width, high, gl.RGBA, gl.UNSIGNED_BYTE, next.pixels, 4 * next.width * row);
+    }
+    if (texture) gl.deleteTexture(texture);
+    texture = fresh;
+    map = next;
+  }
 
   return {
     /** The widest lay map that this device takes, in pixels. */
-    largest: Math.min(4096, gl.getParameter(gl.MAX_TEXTURE_SIZE)),
+    largest: () => largest,
 
     /** Takes a new lay map {width, height, box, pixels}; null clears. */
-    setMap(next) {
-      map = next;
-      if (!map) return;
-      gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA8, map.width, map.height, 0, gl.RGBA, gl.UNSIGNED_BYTE, map.pixels);
+    async setMap(next) {
+      wanted = next;
+      if (!next) map = null;
+      else if (at) await upload(next);
     },
 
     /**
@@ -42,9 +92,11 @@ export function lightPainter(canvas) {
      * nearest texel only, for while the lamp moves.
      */
     paint(view, ratio, scene, quick) {
+      if (!at) return;
       gl.viewport(0, 0, canvas.width, canvas.height);
       gl.clear(gl.COLOR_BUFFER_BIT);
       if (!map) return;
+      gl.bindTexture(gl.TEXTURE_2D, texture);
       gl.uniform1i(at.lay, 0);
       gl.uniform2f(at.mapSize, map.width, map.height);
       gl.uniform4fv(at.mapBox, map.box);
@@ -65,15 +117,19 @@ export function lightPainter(canvas) {
   };
 }
 
-function linked(gl) {
+/** The linked program, or null; waits without blocking where that can be asked. */
+async function linked(gl) {
   const program = gl.createProgram();
   for (const [kind, text] of [[gl.VERTEX_SHADER, VERTEX], [gl.FRAGMENT_SHADER, FRAGMENT]]) {
     const shader = gl.createShader(kind);
     gl.shaderSource(shader, text);
     gl.compileShader(shader);
-    if (!gl.getShaderParameter(shader, gl.COMPILE_STATUS)) return null;
     gl.attachShader(program, shader);
   }
   gl.linkProgram(program);
+  const parallel = gl.getExtension('KHR_parallel_shader_compile');
+  while (parallel && !gl.isContextLost() && !gl.getProgramParameter(program, parallel.COMPLETION_STATUS_KHR)) {
+    await new Promise((done) => setTimeout(done, COMPILE_POLL_MS));
+  }
   return gl.getProgramParameter(program, gl.LINK_STATUS) ? program : null;
 }

@@ -1,8 +1,11 @@
 // The row under the bench: which way of looking, and what belongs to it.
 
 import { LARGEST_TILT } from '../state/light.js';
-import { clock, length, plain } from '../state/numbers.js';
+import { clock, length, plain, some } from '../state/numbers.js';
+import { jobOf } from '../state/state.js';
+import { strokesByClass } from '../state/strokes.js';
 import { fill, h } from './dom.js';
+import { createLegend } from './legend.js';
 import { sign, signButton } from './marks.js';
 import { numberBox } from './number-box.js';
 
@@ -55,6 +58,7 @@ export function createLooks(root, store, use) {
         azimuth.set(Math.round(look.azimuth));
         height.set(Math.round(90 - look.tilt));
         turn.setAttribute('aria-pressed', String(look.turning));
+        tilt?.setAttribute('aria-pressed', String(look.tilting === true));
       },
     };
   }
@@ -63,9 +67,10 @@ export function createLooks(root, store, use) {
     const play = h('button', { type: 'button', on: { click: use.play } });
     const scrub = h('input', { type: 'range', class: 'scrub', min: '0', max: '1', step: '0.001', 'aria-label': 'Along the line', on: { input: () => change({ upTo: Number(scrub.value), playing: false }) } });
     const words = h('p', { class: 'scrub-words', text: '' });
+    const legend = createLegend('What the lines are');
     let playing = null;
     return {
-      element: h('div', { class: 'look-options' }, play, scrub, words),
+      element: h('div', { class: 'look-options' }, play, scrub, words, legend.element),
       words,
       update({ look, report }) {
         if (playing !== look.playing) {
@@ -74,6 +79,7 @@ export function createLooks(root, store, use) {
         }
         scrub.value = String(look.upTo);
         if (!report) words.textContent = '';
+        legend.show(report?.scrub ? [...LINES, ...joined(report)] : []);
         const total = report?.scrub?.lengthMM ?? 0;
         scrub.setAttribute('aria-valuetext', `${length(total * look.upTo)} of ${length(total)}`);
       },
@@ -83,11 +89,15 @@ export function createLooks(root, store, use) {
   function bothRow() {
     const box = (key, label) => h('input', { type: 'checkbox', on: { change: (event) => change({ [key]: event.target.checked }) }, data: { key }, 'aria-label': label });
     const boxes = [['old', 'Old layer', 'old'], ['fresh', 'New layer', 'new'], ['covered', 'Uneven cover', 'covered']].map(([key, label, kind]) => ({ key, input: box(key, label), label, kind }));
+    const legend = createLegend('Lines of the old layer');
     const where = h('button', { type: 'button', class: 'bare', on: { click: () => use.openCard('placement') } }, 'Place it by numbers');
     return {
-      element: h('div', { class: 'look-options' }, boxes.map(({ input, label, kind }) => h('label', { class: 'check' }, input, h('span', { class: `swatch ${kind}`, 'aria-hidden': 'true' }), label)), where),
-      update({ look }) {
+      element: h('div', { class: 'look-options' }, boxes.map(({ input, label, kind }) => h('label', { class: 'check' }, input, h('span', { class: `swatch ${kind}`, 'aria-hidden': 'true' }), label)), where, legend.element),
+      update(state) {
+        const { look, report, piece } = state;
         for (const { key, input } of boxes) input.checked = look[key];
+        const classes = look.old ? strokesByClass(piece, jobOf(state)).map(({ id, name, corrected }) => ({ id, name: corrected > 0 ? `${name} (corrected)` : name })) : [];
+        legend.show([...classes, ...(look.fresh ? joined(report) : [])]);
       },
     };
   }
@@ -107,6 +117,15 @@ export function createLooks(root, store, use) {
       rows[state.look.kind].update(state);
     },
   };
+}
+
+/** What the engine's drawing of the lines shows. */
+const LINES = [{ id: 'bead', name: 'Pattern' }, { id: 'kept', name: 'Kept' }, { id: 'prime', name: 'Prime line' }, { id: 'travel', name: 'Travel' }];
+
+/** The straight pieces that join drawn lines, where there are any. */
+function joined(report) {
+  const gaps = report?.added?.length ?? 0;
+  return gaps > 0 ? [{ id: 'added', name: some(gaps, 'gap joined', 'gaps joined') }] : [];
 }
 
 function option(label, control) {

@@ -5,6 +5,10 @@ import { plain } from '../state/numbers.js';
 import { freeSpan, ruleLength, toScreen } from '../state/viewport.js';
 import { fill, s } from './dom.js';
 
+/** How far the turning knob stands off the frame, and the rim under labels. */
+const TURNER_PX = 26;
+const RIM_PX = 36;
+
 /** The overlay's element and its one drawing function. */
 export function createOverlay() {
   const root = s('svg', { class: 'bench-over', 'aria-hidden': 'true', focusable: 'false' });
@@ -22,10 +26,9 @@ export function lampCircle(view, covered) {
   return { x: (from + to) / 2, y: view.height / 2, reach: (Math.min(to - from, view.height) / 2) * 0.9 };
 }
 
-function parts({ view, look, rings, bed, frame, snaps, nozzle, place, strokes }) {
+function parts({ view, look, rings, bed, frame, snaps, nozzle, place }) {
   const drawn = [];
   if (bed && look.kind !== 'light') drawn.push(s('path', { class: 'thin', d: bedPath(view, bed) }));
-  if (look.kind === 'both' && strokes) drawn.push(...strokes.map((points) => s('path', { class: 'zone', d: ringPath(view, points) })));
   drawn.push(...rings.map((ring) => s('path', { class: 'thin', d: ringPath(view, ring) })));
   if (frame) drawn.push(...frameParts(view, frame));
   for (const line of snaps) drawn.push(snapLine(view, line));
@@ -59,11 +62,17 @@ export function frameCorners(view, frame) {
   const turn = (frame.turn * Math.PI) / 180;
   const place = (u, v) => toScreen(view, frame.centre[0] + u * Math.cos(turn) - v * Math.sin(turn), frame.centre[1] + u * Math.sin(turn) + v * Math.cos(turn));
   const [w, hgt] = frame.half;
+  const outside = place(0, hgt + TURNER_PX / view.scale);
   return {
     corners: [place(-w, -hgt), place(w, -hgt), place(w, hgt), place(-w, hgt)],
     top: place(0, hgt),
-    turner: place(0, hgt + 26 / view.scale),
+    turner: isFree(view, outside) ? outside : place(0, hgt - TURNER_PX / view.scale),
   };
+}
+
+/** Reports whether a handle can be taken there: not at the rim of the bench. */
+function isFree(view, [x, y]) {
+  return x > RIM_PX && x < view.width - RIM_PX && y > RIM_PX && y < view.height - RIM_PX;
 }
 
 function frameParts(view, frame) {

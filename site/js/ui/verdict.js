@@ -8,15 +8,6 @@ import { sign, signButton } from './marks.js';
 
 const MOST_PLACES = 6;
 
-const CAUTIONS = [
-  'Nozzle and plate are hot enough to burn, also minutes after the print.',
-  'Keep fingers, hair and cloth away from moving parts.',
-  'Melted plastic gives off fumes: air the room.',
-  'Never leave a running machine alone.',
-  'Watch this first layer to its end, with a hand near the stop.',
-  'Your machine’s manual and the rules of your place come first.',
-];
-
 /** Draws the verdict into `root`. `use`: save, goTo, openField, saveReport. */
 export function createVerdict(root, store, use) {
   const line = h('p', { class: 'verdict-line' });
@@ -25,8 +16,9 @@ export function createVerdict(root, store, use) {
   const again = signButton('reset', 'Lay it now', use.run, { hidden: true });
   const name = h('p', { class: 'verdict-name' });
   const saved = h('div', { class: 'verdict-saved', hidden: true });
-  const cautions = h('section', { class: 'cautions', 'aria-label': 'Before you print' }, h('h3', { text: 'Before you print' }), h('ul', {}, CAUTIONS.map((text) => h('li', { text }))));
-  save.append(again, button, name, saved, cautions);
+  const cautions = h('ul');
+  const hazards = h('section', { class: 'cautions', 'aria-label': 'Before you print' }, h('h3', { text: 'Before you print' }), cautions);
+  save.append(again, button, name, saved, hazards);
   const graver = h('ul', { class: 'findings', 'aria-label': 'What to look at' });
   const notes = h('ul', { class: 'findings', 'aria-label': 'Good to know' });
   const notesTitle = h('summary');
@@ -37,11 +29,12 @@ export function createVerdict(root, store, use) {
   return {
     folds,
     update(state, before) {
-      const keys = ['report', 'problem', 'run', 'piece', 'saved', 'stale'];
-      if (keys.every((key) => state[key] === before[key])) return;
+      const changed = (...keys) => keys.some((key) => state[key] !== before[key]);
+      if (changed('schema')) fill(cautions, (state.schema?.cautions ?? []).map((text) => h('li', { text })));
+      if (!changed('report', 'problem', 'run', 'piece', 'saved', 'stale', 'givenUp')) return;
       drawLine(state);
       drawSave(state);
-      if (state.report !== before.report || state.problem !== before.problem || state.piece !== before.piece) drawFindings(state);
+      if (changed('report', 'problem', 'piece', 'givenUp')) drawFindings(state);
     },
   };
 
@@ -55,11 +48,11 @@ export function createVerdict(root, store, use) {
 
   function drawSave(state) {
     const able = state.report?.ok === true && !state.stale && state.run.phase === 'idle';
-    again.hidden = !(state.stale && state.report && state.run.phase === 'idle');
+    again.hidden = !(state.givenUp && state.piece && !needsChoice(state));
     button.disabled = !able;
     const file = state.piece ? outputName(state.piece.name, state.report?.finished?.name) : '';
     name.textContent = file ? `${able ? 'As' : 'It will be'} ${file}; ${state.piece.name} itself stays as it is.` : 'The finished file gets a name of its own; yours stays as it is.';
-    save.hidden = !state.report && !state.piece?.report.boundaries?.needsChoice;
+    save.hidden = !state.report && !state.givenUp && !needsChoice(state);
     saved.hidden = !state.saved;
     if (state.saved) {
       fill(saved, h('p', {}, h('b', { text: `Saved ${state.saved.name}` }), state.saved.size ? `, ${bytes(state.saved.size)}.` : '.'), state.saved.sha ? h('p', {}, 'SHA-256 ', h('code', { text: state.saved.sha })) : null);
@@ -67,7 +60,7 @@ export function createVerdict(root, store, use) {
   }
 
   function drawFindings(state) {
-    const all = gathered(inOrder([...(state.problem ? [state.problem] : []), ...(state.report?.findings ?? []), ...(state.piece?.report.findings ?? [])]));
+    const all = gathered(inOrder([...(state.problem ? [state.problem] : []), ...((!state.givenUp && state.report?.findings) || []), ...(state.piece?.report.findings ?? [])]));
     const isProblem = (one) => Boolean(state.problem) && one.code === state.problem.code && one.text === state.problem.text;
     const grave = all.filter((one) => one.level !== 'note');
     const light = all.filter((one) => one.level === 'note');
@@ -84,11 +77,16 @@ export function spoken(state) {
   if (state.problem) return { level: 'stop', lead: 'That did not work.', rest: state.report ? `${state.piece.name} is still here as it was.` : '' };
   if (state.run.phase === 'starting') return { level: 'work', lead: 'Starting.', rest: 'The engine is being set up on this machine.' };
   if (state.run.phase === 'opening') return { level: 'work', lead: 'Reading.', rest: 'Looking for the first layer.' };
-  if (state.piece?.report.boundaries?.needsChoice && !state.report) return { level: 'caution', lead: 'Your choice is needed.', rest: 'The file does not say clearly where its first layer begins and ends; choose the lines in the card of the piece.' };
+  if (needsChoice(state)) return { level: 'caution', lead: 'Your choice is needed.', rest: 'The file does not say clearly where its first layer begins and ends; choose the lines in the card of the piece.' };
+  if (state.givenUp && state.piece && state.run.phase !== 'laying') return { level: 'work', lead: 'Not laid yet.', rest: state.report ? 'The face still shows the job as it was before the last change.' : 'The run was given up.' };
   if (!state.report) return state.run.phase === 'laying' ? { level: 'work', lead: 'Laying the lines.', rest: '' } : { level: 'work', lead: 'Nothing laid yet.', rest: 'Drop a sliced file anywhere, or take a sample.' };
   if (state.run.phase === 'laying') return { level: 'work', lead: 'Laying the lines anew.', rest: '' };
-  if (state.stale && state.run.phase === 'idle') return { level: 'work', lead: 'Not laid yet.', rest: 'The face still shows the job as it was before the last change.' };
+  if (state.stale) return { level: 'work', lead: 'Laying the lines anew.', rest: '' };
   return verdict(state.report);
+}
+
+function needsChoice(state) {
+  return state.piece?.report.boundaries?.needsChoice === true && !state.report;
 }
 
 /** One finding as a list entry; a problem of the moment can be put away. */

@@ -94,7 +94,7 @@ test('what is laid is outdated by an edit, by undo and by a glimpse, until the n
   assert.equal(edit(state, 0.6).stale, true);
   assert.equal(reduce(state, { type: 'undo' }).stale, true);
   assert.equal(reduce(state, { type: 'report', report: { ok: true }, coarse: true }).stale, true);
-  state = reduce(state, { type: 'stale' });
+  state = reduce(state, { type: 'givenUp' });
   assert.equal(full(state).stale, false);
 });
 
