@@ -21,7 +21,10 @@ func Build(in Input) (Result, finding.List) {
 		return none, found
 	}
 	in.Settings = in.Settings.Filled()
-	list, carriageReturn, more := survey(in.Head, in.Cuts, in.GCode)
+	list, carriageReturn, more := survey(in.Head, in.Cuts, in.GCode, in.Stop)
+	if stopped(in.Stop) {
+		return none, nil
+	}
 	found = append(found, more...)
 	for i := range list {
 		found = append(found, list[i].check(i)...)
@@ -32,6 +35,9 @@ func Build(in Input) (Result, finding.List) {
 	result := Result{HeadLength: int64(len(in.Head)), TailOffset: int64(len(in.Head)), JoinLine: 1, TailLine: 1}
 	grown, moreLines := int64(0), 0
 	for i, r := range list {
+		if stopped(in.Stop) {
+			return none, nil
+		}
 		b := newBlock(in.Settings, r, carriageReturn)
 		if b.Arcs && r.absoluteCentres {
 			b.Arcs = false

@@ -152,7 +152,17 @@ type Input struct {
 	Layers []Layer // one for each cut
 	Settings
 	GCode gcode.Options
+	// Stop, if set, is asked now and then whether the join is no longer wanted.
+	// Then the Result is empty and nothing is found.
+	Stop func() bool
 }
+
+// askEvery is the number of lines after which Stop is asked again: under a
+// millisecond of work.
+const askEvery = 4096
+
+// stopped reports whether there is a stop, and it says so.
+func stopped(stop func() bool) bool { return stop != nil && stop() }
 
 // Block is what one cut is replaced by.
 type Block struct {

@@ -49,11 +49,12 @@ type Plan struct {
 	Settings Settings
 	Machine  Machine
 	GCode    gcode.Options
+	Stop     func() bool // as in Input; then the proof is not OK
 }
 
 // PlanOf returns the plan that belongs to a built join.
 func PlanOf(in Input, r Result, m Machine) Plan {
-	p := Plan{Blocks: r.Blocks, Layers: in.Layers, Settings: in.Settings, Machine: m, GCode: in.GCode}
+	p := Plan{Blocks: r.Blocks, Layers: in.Layers, Settings: in.Settings, Machine: m, GCode: in.GCode, Stop: in.Stop}
 	for _, l := range in.Layers {
 		sum := 0.0
 		for _, op := range l.Operations {

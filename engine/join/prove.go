@@ -41,6 +41,7 @@ type prover struct {
 	finished, original []byte
 	old                []removed
 	proof              Proof
+	unread             bool // it was stopped, or the original could not be followed
 
 	// Of the block under way.
 	index     int
@@ -104,12 +105,12 @@ func (p *prover) read() {
 	for i, b := range p.plan.Blocks {
 		cuts[i] = b.Cut
 	}
-	old, _, problems := survey(p.original[:cuts[len(cuts)-1].To], cuts, p.plan.GCode)
+	old, _, problems := survey(p.original[:cuts[len(cuts)-1].To], cuts, p.plan.GCode, p.plan.Stop)
 	if len(old) != len(cuts) || problems.Worst() == finding.Stop {
 		for _, f := range problems {
 			p.add(f)
 		}
-		if len(old) != len(cuts) {
+		if p.unread = len(old) != len(cuts); p.unread {
 			return
 		}
 	}
@@ -120,6 +121,11 @@ func (p *prover) read() {
 	p.number = -1
 	for s.Next() {
 		l := s.Line()
+		if l.Number%askEvery == 0 {
+			if p.unread = stopped(p.plan.Stop); p.unread {
+				return
+			}
+		}
 		if inside && l.Offset >= p.end(k) {
 			p.blockEnds(in, l)
 			inside = false
@@ -333,72 +339,6 @@ func (p *prover) pieceEPerMM() float64 {
 	return old.fed / old.length
 }
 
-// bounds checks that a move stays on the bed and off the keep-outs. Where the
-// original itself stands at the ends of the cut is the original's matter.
-func (p *prover) bounds(l *gcode.Line, m gcode.Move) {
-	bed := p.plan.Machine.Bed
-	from, to := plane.Point{X: m.From.X, Y: m.From.Y}, plane.Point{X: m.To.X, Y: m.To.Y}
-	if from == to && !m.Arc.Is() || bed.Box.Empty() || bed.Box == (plane.Box{}) {
-		return
-	}
-	goal := p.old[p.index].to.Position
-	if math.Abs(to.X-goal.X) <= tol.JoinBed && math.Abs(to.Y-goal.Y) <= tol.JoinBed && m.Kind != gcode.Extrude {
-		return
-	}
-	p.chords = append(p.chords[:0], to)
-	if m.Arc.Is() {
-		// The chords of a fine division stand for the arc: they leave it by
-		// less than the border's own tolerance.
-		p.chords = gcode.AppendArc(p.chords[:0], m, tol.JoinBed)
-	}
-	for _, to := range p.chords {
-		if !bed.Contains(to, tol.JoinBed) {
-			p.stopAt(to, CodeBed, l, "The nozzle goes to X %.3f Y %.3f mm, off the bed.", to.X, to.Y)
-			return
-		}
-	}
-	for _, to := range p.chords {
-		for _, k := range bed.KeepOut {
-			if crosses(from, to, k.Grow(-tol.JoinBed)) {
-				p.stopAt(to, CodeKeepOut, l, "The nozzle crosses a keep-out on its way to X %.3f Y %.3f mm.", to.X, to.Y)
-				return
-			}
-		}
-		from = to
-	}
-}
-
-// radii checks that an arc has one centre: a machine follows the radius of its
-// start and would jump at its end (NISTIR 6556, §3.5.3.2).
-func (p *prover) radii(l *gcode.Line, m gcode.Move) {
-	off := math.Abs(plane.Point{X: m.To.X, Y: m.To.Y}.Dist(m.Arc.Centre) - m.Arc.Radius)
-	if m.Arc.Plane != gcode.PlaneXY || off > tol.ArcRadii+tol.JoinArcNoise {
-		p.stop(CodeArc, l, "The radius of an arc differs by %.4f mm between its start and its end.", off)
-	}
-}
-
-// crosses reports whether the segment from a to b meets the box, by clipping
-// it against the four sides in turn.
-func crosses(a, b plane.Point, k plane.Box) bool {
-	if k.Empty() {
-		return false
-	}
-	t0, t1 := 0.0, 1.0
-	d := b.Sub(a)
-	for _, side := range [4][2]float64{{-d.X, a.X - k.Min.X}, {d.X, k.Max.X - a.X}, {-d.Y, a.Y - k.Min.Y}, {d.Y, k.Max.Y - a.Y}} {
-		v, q := side[0], side[1]
-		switch {
-		case v == 0 && q < 0:
-			return false
-		case v < 0:
-			t0 = math.Max(t0, q/v)
-		case v > 0:
-			t1 = math.Min(t1, q/v)
-		}
-	}
-	return t0 <= t1
-}
-
 // blockEnds checks clauses 2, 3 and 5 where a cut ends.
 func (p *prover) blockEnds(in *gcode.Interp, l *gcode.Line) {
 	old := &p.old[p.index]
@@ -474,7 +414,7 @@ func pick(list []string, i int) string {
 
 func (p *prover) result() Proof {
 	p.proof.Findings = p.list
-	p.proof.OK = p.list.Worst() != finding.Stop
+	p.proof.OK = p.list.Worst() != finding.Stop && !p.unread
 	for _, name := range clauseNames {
 		p.proof.Clauses = append(p.proof.Clauses, Clause{name, true})
 	}

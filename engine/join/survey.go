@@ -44,12 +44,16 @@ type removed struct {
 // tail numbers its lines.
 const seenBeyond = 200
 
-// survey reads the original up to the last cut and a little beyond.
-func survey(head []byte, cuts []Cut, o gcode.Options) (list []removed, carriageReturn bool, found finding.List) {
+// survey reads the original up to the last cut and a little beyond; stopped, it
+// returns nothing.
+func survey(head []byte, cuts []Cut, o gcode.Options, stop func() bool) (list []removed, carriageReturn bool, found finding.List) {
 	v := surveyor{cuts: cuts, in: gcode.NewInterp(o)}
 	s := gcode.NewScanner(head)
 	for v.beyond < seenBeyond && s.Next() {
 		l := s.Line()
+		if l.Number%askEvery == 0 && stopped(stop) {
+			return nil, carriageReturn, nil
+		}
 		if l.Number == 1 {
 			carriageReturn = l.Is(gcode.CarriageReturn)
 		}

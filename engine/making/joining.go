@@ -18,14 +18,14 @@ func (w *work) join() error {
 		return nil
 	}
 	w.progress("writing the layer", 0.82)
-	input := join.Input{Head: w.piece.Head, Settings: w.settings()}
+	input := join.Input{Head: w.piece.Head, Settings: w.settings(), Stop: w.stopped}
 	for i, l := range w.Layers {
 		input.Cuts = append(input.Cuts, join.Cut{From: w.piece.Found.Layers[i].Offset, To: w.piece.Found.Layers[i+1].Offset})
 		input.Layers = append(input.Layers, join.Layer{ZMM: l.Source.Z, Operations: l.Order})
 	}
 	result, found := join.Build(input)
 	w.Findings = append(w.Findings, found...)
-	if found.Worst() == finding.Stop {
+	if found.Worst() == finding.Stop || w.stopped() {
 		return nil
 	}
 	if w.piece.Start.Inches {
@@ -40,6 +40,9 @@ func (w *work) join() error {
 	w.Block = finished[result.HeadLength:]
 	return nil
 }
+
+// stopped reports whether the job is no longer wanted.
+func (w *work) stopped() bool { return w.ctx.Err() != nil }
 
 func (w *work) joinMachine() join.Machine {
 	m := w.Job.Machine

@@ -40,15 +40,20 @@ func (w *work) times() {
 	}
 	limits := w.Job.Machine.MotionLimits()
 	first, last := w.Join.Blocks[0].Cut, w.Join.Blocks[len(w.Join.Blocks)-1].Cut
-	old := planned(w.piece.Head[first.From:last.To], w.piece.Start, 1, limits, nil)
+	old := planned(w.piece.Head[first.From:last.To], w.piece.Start, 1, limits, nil, w.stopped)
 	area := math.Pi * w.Line.Feed.FilamentDiameterMM * w.Line.Feed.FilamentDiameterMM / 4
 	trace := &tracer{height: w.Line.HeightMM, filament: area}
-	made := planned(w.Block, w.piece.Start, w.Join.JoinLine, limits, trace)
+	made := planned(w.Block, w.piece.Start, w.Join.JoinLine, limits, trace, w.stopped)
 	w.Times = Times{OldS: old.Seconds, NewS: made.Seconds, OldFilamentMM: old.FilamentMM, NewMM: made.FilamentMM, Trace: trace.trace}
 }
 
-// planned interprets bytes from a state and plans their moves.
-func planned(data []byte, start gcode.State, line int, limits motion.Limits, trace *tracer) motion.Estimate {
+// askEvery is the number of lines after which a long reading asks whether it is
+// still wanted: under a millisecond of work.
+const askEvery = 4096
+
+// planned interprets bytes from a state and plans their moves; stopped, it
+// returns what it has come to.
+func planned(data []byte, start gcode.State, line int, limits motion.Limits, trace *tracer, stop func() bool) motion.Estimate {
 	in := gcode.NewInterpAt(start, gcode.Options{})
 	planner := motion.NewPlanner(limits)
 	if trace != nil {
@@ -57,6 +62,9 @@ func planned(data []byte, start gcode.State, line int, limits motion.Limits, tra
 	var chords []plane.Point
 	for s := gcode.NewScannerAt(data, 0, line, true); s.Next(); {
 		l := s.Line()
+		if l.Number%askEvery == 0 && stop() {
+			break
+		}
 		move := in.Step(l)
 		if move.Kind == gcode.None || move.Kind == gcode.Home {
 			continue
