@@ -183,6 +183,9 @@ func (x *clipIndex) cutLine(points plane.Polyline, closed bool) (parts []plane.P
 			// A segment that meets nothing lies where the one before ended.
 			in := endsInside
 			if !carried {
+				if *x.left <= 0 {
+					return nil, true
+				}
 				in = x.inside(a.Lerp(b, (from+to)/2))
 			}
 			if i == 0 && from == 0 {

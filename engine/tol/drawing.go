@@ -38,7 +38,7 @@ const (
 	DrawingPlaced       = 250_000    // elements after `use` is followed
 	DrawingDepth        = 500        // levels of nesting
 	DrawingPoints       = 2_000_000  // points after flattening
-	DrawingClipTests    = 40_000_000 // edges looked at for clip paths
+	DrawingClipTests    = 16_000_000 // edges looked at for clip paths
 	DrawingStyleTests   = 30_000_000 // selectors compared with elements
 	DrawingSelectors    = 5_000      // selectors in style sheets
 )
