@@ -2,6 +2,7 @@ package join
 
 import (
 	"math"
+	"slices"
 
 	"sheenlay/engine/gcode"
 	"sheenlay/engine/plane"
@@ -72,4 +73,18 @@ func crosses(a, b plane.Point, k plane.Box) bool {
 		}
 	}
 	return t0 <= t1
+}
+
+// hot checks the temperatures after a line that may have set one.
+func (p *prover) hot(l *gcode.Line, now *gcode.State) {
+	heat, limit := slices.Max(now.Hotend[:]), p.plan.Machine.HotC
+	if limit > 0 && heat > limit && heat != p.hottest {
+		p.stop(CodeHot, l, "The nozzle is set to %.0f °C; permitted is up to %.0f °C.", heat, limit)
+	}
+	p.hottest = heat
+	bed, limit := now.Bed, p.plan.Machine.HotBedC
+	if limit > 0 && bed > limit && bed != p.hottestBed {
+		p.stop(CodeHot, l, "The bed is set to %.0f °C; permitted is up to %.0f °C.", bed, limit)
+	}
+	p.hottestBed = bed
 }

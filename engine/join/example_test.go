@@ -56,7 +56,7 @@ func Example() {
 	// true Head and tail are the original's bytes
 	// true Where the tail begins the machine is as the original leaves it
 	// true Commands of the removed layer are kept, in order
-	// true No move off the bed, too low, cold, retracted, or too fast
+	// true No move off the bed, too low, cold, retracted, or too fast; nothing too hot
 	// true Height, filament and place of every bead are as asked and as in the piece
 	// true Every line can be read
 }

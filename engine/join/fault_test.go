@@ -206,6 +206,9 @@ func otherFaults() []fault {
 		{name: "too fast", edit: replaced(isBead, func(l string) string { return regexp.MustCompile(` F\d+`).ReplaceAllString(l, "") + " F30000" }),
 			codes: []string{join.CodeFlow}, silent: true},
 		{name: "cold", edit: aroundFirstBead([]string{"M104 S120"}, nil), codes: []string{join.CodeCommands, join.CodeCold}},
+		{name: "too hot", edit: aroundFirstBead([]string{"M104 S500"}, []string{"M104 S210"}), codes: []string{join.CodeCommands, join.CodeHot}, silent: true},
+		{name: "bed too hot", edit: aroundFirstBead([]string{"M140 S200", "M140 S60"}, nil), codes: []string{join.CodeCommands, join.CodeHot}, silent: true},
+		{name: "bead below the layer", edit: aroundFirstBead([]string{"G1 Z0.1"}, []string{"G1 Z0.2"}), codes: []string{join.CodeBelow, join.CodeHeight}},
 		{name: "bead elsewhere", edit: replaced(isBead, func(l string) string {
 			return regexp.MustCompile(`Y(\d+)\.?\d*`).ReplaceAllString(l, "Y$1.987")
 		}), codes: []string{join.CodeWay}},

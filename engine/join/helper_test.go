@@ -103,7 +103,7 @@ func inputFor(m specimen.Specimen, n int, r *rand.Rand) join.Input {
 }
 
 func machineOf(m specimen.Specimen) join.Machine {
-	return join.Machine{Bed: join.Bed{Box: m.Truth.Bed}, FilamentMM: m.Truth.FilamentMM, MaxFlowMM3s: 20}
+	return join.Machine{Bed: join.Bed{Box: m.Truth.Bed}, FilamentMM: m.Truth.FilamentMM, MaxFlowMM3s: 20, HotC: 300, HotBedC: 120}
 }
 
 // proved builds and proves, and fails the test with all findings where either

@@ -38,6 +38,8 @@ type Machine struct {
 	FilamentMM  float64 // diameter, default 1.75
 	MaxFlowMM3s float64 // largest flow of molten filament, mm³/s
 	ColdC       float64 // nozzle targets below count as cold, default 170 °C
+	HotC        float64 // hottest nozzle target, °C
+	HotBedC     float64 // hottest bed target, °C
 }
 
 // Plan is what a proof needs to know beyond the bytes.
@@ -80,6 +82,7 @@ const (
 	CodeBelow        = "join-below-layer"         // 4
 	CodeRetracted    = "join-extrudes-retracted"  // 4
 	CodeCold         = "join-extrudes-cold"       // 4
+	CodeHot          = "join-too-hot"             // 4, anywhere up to the tail
 	CodeJump         = "join-e-jump"              // 4
 	CodeLowTravel    = "join-low-travel"          // 4
 	CodeFlow         = "join-flow"                // 4
@@ -137,7 +140,7 @@ var clauseNames = []string{
 	"Head and tail are the original's bytes",
 	"Where the tail begins the machine is as the original leaves it",
 	"Commands of the removed layer are kept, in order",
-	"No move off the bed, too low, cold, retracted, or too fast",
+	"No move off the bed, too low, cold, retracted, or too fast; nothing too hot",
 	"Height, filament and place of every bead are as asked and as in the piece",
 	"Every line can be read",
 }
@@ -149,7 +152,7 @@ func clauseOf(code string) int {
 		return 0
 	case CodeCommands, CodeSide:
 		return 2
-	case CodeBed, CodeKeepOut, CodeBelow, CodeRetracted, CodeCold, CodeJump, CodeLowTravel, CodeFlow:
+	case CodeBed, CodeKeepOut, CodeBelow, CodeRetracted, CodeCold, CodeHot, CodeJump, CodeLowTravel, CodeFlow:
 		return 3
 	case CodeHeight, CodeTotal, CodePerMM, CodeWay, CodeArc:
 		return 4
@@ -208,6 +211,7 @@ var remedies = map[string]string{
 	CodeBelow:     "Use the height of the piece's own first layer.",
 	CodeRetracted: faultRemedy,
 	CodeCold:      "Have the nozzle heated before the first layer.",
+	CodeHot:       "Correct the temperature where the piece is sliced; do not print this file.",
 	CodeJump:      "Look at the line width and flow of the pattern.",
 	CodeLowTravel: "Set a lift, or keep the travel shorter.",
 	CodeFlow:      "Print slower, or use thinner lines.",

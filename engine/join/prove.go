@@ -43,6 +43,8 @@ type prover struct {
 	proof              Proof
 	unread             bool // it was stopped, or the original could not be followed
 
+	hottest, hottestBed float64 // targets in force, °C: each is reported once
+
 	// Of the block under way.
 	index     int
 	own       []command
@@ -137,6 +139,9 @@ func (p *prover) read() {
 		}
 		move := in.Step(l)
 		p.counted(l, inside)
+		if l.Code.Letter() == 'M' {
+			p.hot(l, in.At())
+		}
 		p.heated = p.heated || in.At().Hotend[toolIndex(in.At().Tool)] > 0
 		if inside {
 			p.line(l, move, in.At())

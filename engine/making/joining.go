@@ -49,6 +49,7 @@ func (w *work) joinMachine() join.Machine {
 	return join.Machine{
 		Bed:        join.Bed{Box: m.Bed(), Round: m.BedShape == machine.Round, KeepOut: m.KeepOut},
 		FilamentMM: w.Line.Feed.FilamentDiameterMM, MaxFlowMM3s: m.MaxFlowMM3s, ColdC: m.ColdLimitC,
+		HotC: m.MaxNozzleC, HotBedC: m.MaxBedC,
 	}
 }
 

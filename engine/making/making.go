@@ -164,12 +164,8 @@ func (w *work) line() error {
 	}
 	settings := bead.Settings{NozzleMM: m.NozzleMM, HeightMM: height, SpacingMM: l.WidthMM, FilamentDiameterMM: l.Feed.FilamentDiameterMM,
 		Flow: flow, SpeedMMs: b.SpeedMMs, DensityGCm3: b.DensityGCM3, Limits: w.limits()}
-	found := settings.Validate()
-	w.Findings = append(w.Findings, found...)
-	for _, f := range found {
-		if f.Level == finding.Stop {
-			return f
-		}
+	if err := w.refused(settings.Validate()); err != nil {
+		return err
 	}
 	l.EPerMM = l.Feed.EPerMM(l.WidthMM)
 	l.FlowMM3s = bead.VolumeFlow(bead.AreaFromE(l.EPerMM, l.Feed.FilamentDiameterMM), b.SpeedMMs)

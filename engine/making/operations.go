@@ -21,7 +21,7 @@ func (w *work) operations() error {
 		return nil
 	}
 	speeds := w.speeds()
-	w.Findings = append(w.Findings, speeds.Validate()...)
+	w.Findings = append(w.Findings, asJob(speeds.Validate())...)
 	for i := range w.Layers {
 		l := &w.Layers[i]
 		l.Order = l.Order[:0]
