@@ -72,6 +72,7 @@ func RandomOptions(seed uint64) Options {
 		PrintMMs:  pick(15, 20, 25, 30),
 		TravelMMs: pick(80, 120, 150, 200),
 	}
+	o.Marker = oddMarker(rand.New(rand.NewPCG(seed, 0x0dd)), o.Marker)
 	o.At = plane.Point{X: 75 + r.Float64()*70, Y: 75 + r.Float64()*70}
 	if yes(0.25) {
 		o.Centred = true
@@ -152,6 +153,36 @@ func randomMarker(r *rand.Rand) Marker {
 	m.Count = m.Text != MarkNone && r.Float64() < 0.3
 	if m.Text == MarkNone {
 		m.Z = false
+	}
+	return m
+}
+
+// oddMarker turns some markers into a shape that is in no list, and some words
+// into a slip of the keys.
+func oddMarker(r *rand.Rand, m Marker) Marker {
+	yes := func(share float64) bool { return r.Float64() < share }
+	pick := func(values ...string) string { return values[r.IntN(len(values))] }
+	if m.Text != MarkNone && yes(0.2) {
+		lead := pick("; ", ";", ";;", ";@", ";~", "; >> ", ";[", "; #", "; * ", ";<", "; !")
+		between := pick(" ", ":", " : ", "=", " = ", "_", "-", "\t", "..", "~", " no ", "/", "[")
+		m.Text = lead + "%w" + between + "%n" + pick("", "", "]", ">", " ~", " !", ";", " - - -", ".")
+		if yes(0.2) {
+			m.Text = lead + "%n" + pick(" ", ". ", "~") + "%w"
+		}
+	}
+	if word := []rune(m.Word); len(word) > 4 && yes(0.15) {
+		at := r.IntN(len(word) - 1)
+		switch r.IntN(4) {
+		case 0:
+			word[at], word[at+1] = word[at+1], word[at]
+		case 1:
+			word = append(word[:at], word[at+1:]...)
+		case 2:
+			word[at] = rune('a' + r.IntN(26))
+		default:
+			word = append(word[:at+1], word[at:]...) // a letter twice
+		}
+		m.Word = string(word)
 	}
 	return m
 }

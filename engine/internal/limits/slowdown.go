@@ -1,0 +1,5 @@
+//go:build !race && !js
+
+package limits
+
+const slowdown = 1

@@ -1,0 +1,6 @@
+//go:build race
+
+package limits
+
+// slowdown is what the race detector may cost.
+const slowdown = 15
