@@ -5,6 +5,7 @@ package limits
 
 import (
 	"fmt"
+	"runtime"
 	"runtime/metrics"
 	"sync"
 	"testing"
@@ -30,16 +31,16 @@ func Reader(t testing.TB, f func()) {
 // Of the clock and the processor time of the whole process the smaller counts,
 // so that other work on the machine fails nothing; slower builds (the race
 // detector, wasm) are given slowdown times the limit. Memory is looked at every
-// few milliseconds, garbage that is not collected yet counts, and so does what
-// other tests of the process take meanwhile; under wasm, where nothing can look
-// while f runs, it is not held.
+// few milliseconds; garbage does not count, but what other tests of the process
+// take meanwhile does. Under wasm nothing can look while f runs, and memory is
+// not held.
 //
 // A call that does not end is ended with the process: after five times the
 // limit it panics, which shows where it hangs, and the fuzzer keeps the input.
 func Within(t testing.TB, limit time.Duration, bytes uint64, f func()) {
 	t.Helper()
 	limit *= slowdown
-	w := watch{most: 5 * limit, before: inUse()}
+	w := watch{most: 5 * limit, before: read("/gc/heap/live:bytes"), bytes: bytes}
 	began, spent := time.Now(), processorTime()
 	// Most inputs are done before the first look, and cost next to nothing.
 	w.timer = time.AfterFunc(look, w.look)
@@ -62,12 +63,13 @@ const look = 5 * time.Millisecond
 
 type watch struct {
 	most   time.Duration // after which the call counts as hanging
-	before uint64        // memory in use
+	before uint64        // memory alive
+	bytes  uint64        // by which it may grow
 
 	mutex  sync.Mutex
 	timer  *time.Timer
 	looks  time.Duration // taken so far, in time
-	peak   uint64        // memory in use
+	grown  uint64        // by which it was seen to have grown
 	closed bool
 }
 
@@ -77,7 +79,7 @@ func (w *watch) look() {
 	if w.closed {
 		return
 	}
-	w.peak = max(w.peak, inUse())
+	w.measure()
 	if w.looks += look; w.looks > w.most {
 		panic(fmt.Sprintf("limits: a call does not end; it has run for more than %v", w.most))
 	}
@@ -91,15 +93,24 @@ func (w *watch) end() uint64 {
 	if !w.closed {
 		w.closed = true
 		w.timer.Stop()
-		w.peak = max(w.peak, inUse())
 	}
-	return max(w.peak, w.before) - w.before
+	return w.grown
 }
 
-// inUse returns the bytes of all objects on the heap, dead ones that are not
-// collected yet among them.
-func inUse() uint64 {
-	sample := [1]metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}}
+// measure notes how much memory is alive. Only where the heap with its garbage is
+// suspiciously large is the garbage collected to tell.
+func (w *watch) measure() {
+	if read("/memory/classes/heap/objects:bytes") <= w.before+w.bytes {
+		return
+	}
+	runtime.GC()
+	if alive := read("/gc/heap/live:bytes"); alive > w.before {
+		w.grown = max(w.grown, alive-w.before)
+	}
+}
+
+func read(metric string) uint64 {
+	sample := [1]metrics.Sample{{Name: metric}}
 	metrics.Read(sample[:])
 	return sample[0].Value.Uint64()
 }

@@ -41,7 +41,9 @@ func take(mb int) func() {
 			}
 			kept = append(kept, block)
 		}
-		time.Sleep(10 * look) // held long enough to be seen
+		if mb > 1 {
+			time.Sleep(10 * look) // held long enough to be seen
+		}
 		kept = nil
 	}
 }
@@ -56,6 +58,11 @@ func TestWithin(t *testing.T) {
 		{"nothing", func() {}, ""},
 		{"short and small", take(1), ""},
 		{"short and large", take(64), "MB of memory; the limit for one input is 32 MB"},
+		{"a great deal of garbage", func() {
+			for range 200 {
+				take(1)()
+			}
+		}, ""},
 		{"long", spin(slowdown * limit * 3 / 2), "the limit for one input is"},
 		{"long, but asleep: others had the processor", func() { time.Sleep(2 * slowdown * limit) }, ""},
 	} {
