@@ -68,8 +68,13 @@ type Options struct {
 	Reach     float64      // longest link; default 2.4 widths
 	Gap       float64      // length cut out of each loop; default 1 width
 	Clearance float64      // links keep this far from other bead; default 0.6 widths
-	Wall      plane.Region // links keep WallClearance from its border; may be nil
-	WallRoom  float64      // default 0.45 widths
+	Wall      plane.Region // links keep WallRoom from its border; may be nil
+	// WallRoom is how near to the border a link may come; default 0.45 widths.
+	// Outermost beads may lie a little nearer (fill lets them overhang), so that
+	// they are linked inwards and never along the border, where a link would
+	// spill. Letting links come as near as those beads changes no number of
+	// strands on any built-in pattern and the shares of a face by 0.01 %.
+	WallRoom float64
 }
 
 // Result of Join.
