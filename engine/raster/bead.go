@@ -30,129 +30,53 @@ func newCapsule(a, b plane.Point, r float64) capsule {
 	if dy > 0 {
 		c.slope = dx / dy
 	}
-	c.first, c.last = int(math.Floor(a.Y-r))+1, int(math.Floor(b.Y+r))
+	c.first, c.last = int(math.Floor(held(a.Y-r)))+1, int(math.Floor(held(b.Y+r)))
 	return c
 }
 
-// span returns the interval of x on row y, which must be one that is met: the
-// left border is an arc about a, the left side, or an arc about b; the right one
-// likewise.
-func (c *capsule) span(y float64) (x0, x1 float64) {
-	switch {
-	case y < c.ay+c.ny:
-		x0 = c.ax - c.half(y-c.ay)
-	case y < c.by+c.ny:
-		x0 = c.ax + c.nx + float64((y-c.ay-c.ny)*c.slope)
-	default:
-		x0 = c.bx - c.half(y-c.by)
-	}
-	switch {
-	case y < c.ay-c.ny:
-		x1 = c.ax + c.half(y-c.ay)
-	case y < c.by-c.ny:
-		x1 = c.ax - c.nx + float64((y-c.ay+c.ny)*c.slope)
-	default:
-		x1 = c.bx + c.half(y-c.by)
-	}
-	return x0, x1
-}
-
-// half returns half the chord of the end circle at height y above its centre.
-func (c *capsule) half(y float64) float64 {
-	square := float64(c.r*c.r) - float64(y*y)
-	if square <= 0 { // a row at the very end of the circle, by rounding
-		return 0
-	}
-	return math.Sqrt(square)
+// apart reports whether a column of pixels lies between k and q.
+func (k *capsule) apart(q *capsule) bool {
+	reach := k.r + q.r + 1
+	return k.ax-q.ax > reach && k.ax-q.bx > reach && k.bx-q.ax > reach && k.bx-q.bx > reach ||
+		q.ax-k.ax > reach && q.ax-k.bx > reach && q.bx-k.ax > reach && q.bx-k.bx > reach
 }
 
 // AddPath lays one bead along points: width (mm) has an entry for each segment;
 // a shorter list repeats its last entry. Fewer than two points, widths that are
 // not positive, and points that are not finite lay nothing.
 func (c *Counts) AddPath(points []plane.Point, width []float64) {
-	c.lay(points, width, 0, false)
-}
-
-// AddReach marks the pixels within extra mm of the bead along points as Near.
-func (c *Counts) AddReach(points []plane.Point, width []float64, extra float64) {
-	c.lay(points, width, extra, true)
-}
-
-// piece is a segment in pixel units with the length of path (mm) at its end.
-type piece struct {
-	a, b plane.Point
-	r    float64
-	end  float64
-}
-
-// trail remembers the last pieces of a path, latest last. Eight joined pieces
-// span the stretch unless the path curls tighter than its own width.
-type trail struct {
-	pieces [8]piece
-	known  int
-}
-
-func (t *trail) push(p piece) {
-	if t.known == len(t.pieces) {
-		copy(t.pieces[:], t.pieces[1:])
-		t.known--
-	}
-	t.pieces[t.known] = p
-	t.known++
-}
-
-// before fills out with the bead of the stretch (pixels) of path before p and
-// returns how many capsules that takes.
-func (t *trail) before(p piece, stretch float64, out *[8]capsule) int {
-	n := 0
-	start := p.end - p.b.Dist(p.a)
-	for k := t.known - 1; k >= 0; k-- {
-		q := &t.pieces[k]
-		left := stretch - (start - q.end)
-		if left <= 0 {
-			break
-		}
-		from := q.a
-		if length := q.b.Dist(q.a); length > left {
-			from = q.b.Lerp(q.a, left/length)
-		}
-		out[n] = newCapsule(from, q.b, q.r)
-		n++
-	}
-	return n
-}
-
-// lay draws the pieces of a path, each without the bead of the stretch of path
-// just before it, or marks them as near.
-func (c *Counts) lay(points []plane.Point, width []float64, extra float64, near bool) {
 	if len(points) < 2 || len(width) == 0 || c.Columns == 0 || c.Rows == 0 {
 		return
 	}
 	at := c.mapper()
-	stretch := tol.RasterStretch / c.Pixel
-	var behind trail
-	run := 0.0
+	l := layer{Counts: c, stretch: tol.RasterStretch / c.Pixel}
 	if i := tail(points); i > 0 {
 		// A closed path begins with its own tail behind it.
-		walk(points[i:], width, i, at, extra, c.Pixel, func(p piece) {
-			run += p.b.Dist(p.a)
-			p.end = run
-			behind.push(p)
-		})
+		walk(points[i:], width, i, at, 0, c.Pixel, l.pass)
 	}
-	var recent [8]capsule
-	walk(points, width, 0, at, extra, c.Pixel, func(p piece) {
-		run += p.b.Dist(p.a)
-		p.end = run
+	walk(points, width, 0, at, 0, c.Pixel, l.add)
+	l.close()
+}
+
+// AddReach marks the pixels within extra mm of the bead along points as Near.
+func (c *Counts) AddReach(points []plane.Point, width []float64, extra float64) {
+	if len(points) < 2 || len(width) == 0 || c.Columns == 0 || c.Rows == 0 {
+		return
+	}
+	var before piece
+	walk(points, width, 0, c.mapper(), extra, c.Pixel, func(p piece) {
 		body := newCapsule(p.a, p.b, p.r)
-		if near {
-			c.addNear(&body)
-			return
-		}
-		n := behind.before(p, stretch, &recent)
-		c.addFresh(&body, recent[:n])
-		behind.push(p)
+		c.addNear(&body, body.joint(p, before))
+		before = p
 	})
+	c.markNear()
+}
+
+// piece is a segment in pixel units with the length of path (pixels) at its end.
+type piece struct {
+	a, b plane.Point
+	r    float64
+	end  float64
 }
 
 // tail returns where the last stretch of a closed path begins, 0 for an open
@@ -173,8 +97,9 @@ func tail(points []plane.Point) int {
 // before points in the whole path.
 func walk(points []plane.Point, width []float64, skipped int, at mapper, extra, pixel float64, use func(piece)) {
 	radius := func(i int) float64 { return (width[min(i+skipped, len(width)-1)]/2 + extra) / pixel }
+	a := at.apply(points[0])
 	for i := 0; i+1 < len(points); {
-		a, r := at.apply(points[i]), radius(i)
+		r := radius(i)
 		b := at.apply(points[i+1])
 		j := i + 1
 		// The joined piece grows while its end stays in the wedge that passes
@@ -193,6 +118,7 @@ func walk(points []plane.Point, width []float64, skipped int, at mapper, extra, 
 		if r > 0 && a.Finite() && b.Finite() {
 			use(piece{a: a, b: b, r: r})
 		}
+		a = b
 	}
 }
 
@@ -212,55 +138,4 @@ func chordHolds(dropped []plane.Point, at mapper, a, e plane.Point, reach float6
 		}
 	}
 	return true
-}
-
-// rows returns the rows of k that lie in the grid.
-func (c *Counts) rows(k *capsule) (first, last int) { return max(k.first, 0), min(k.last, c.Rows-1) }
-
-// addFresh adds one bead to the pixels of body that none of recent covers.
-func (c *Counts) addFresh(body *capsule, recent []capsule) {
-	first, last := c.rows(body)
-	for j := first; j <= last; j++ {
-		y := float64(j)
-		x0, x1 := body.span(y)
-		from, to := clampIndex(x0, c.Columns), clampIndex(x1, c.Columns)
-		row := c.Cells[j*c.Stride:]
-		if len(recent) == 0 {
-			bump(row, from, to)
-			continue
-		}
-		for from < to {
-			// The free run from here ends where a recent bead begins; a recent
-			// bead over this place moves it on.
-			next, moved := to, false
-			for k := range recent {
-				q := &recent[k]
-				if j < q.first || j > q.last {
-					continue
-				}
-				l, h := q.span(y)
-				lo, hi := clampIndex(l, c.Columns), clampIndex(h, c.Columns)
-				switch {
-				case lo <= from && from < hi:
-					from, moved = hi, true
-				case lo > from && lo < next:
-					next = lo
-				}
-			}
-			if moved {
-				continue
-			}
-			bump(row, from, next)
-			from = next
-		}
-	}
-}
-
-// addNear marks the pixels of body.
-func (c *Counts) addNear(body *capsule) {
-	first, last := c.rows(body)
-	for j := first; j <= last; j++ {
-		x0, x1 := body.span(float64(j))
-		mark(c.Cells[j*c.Stride:], clampIndex(x0, c.Columns), clampIndex(x1, c.Columns))
-	}
 }

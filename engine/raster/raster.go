@@ -112,8 +112,14 @@ func QuietAngle(lines ...[]plane.Point) float64 {
 			if !(length > 0) || math.IsInf(length, 0) {
 				continue
 			}
-			turn := math.Mod(math.Atan2(d.Y, d.X)+2*math.Pi, math.Pi/2)
-			weight[int(turn/(math.Pi/2)*bins)%bins] += length
+			// Turned by quarters into the first quadrant.
+			for range 3 {
+				if d.X > 0 && d.Y >= 0 {
+					break
+				}
+				d = plane.Point{X: d.Y, Y: -d.X}
+			}
+			weight[int(math.Atan(d.Y/d.X)/(math.Pi/2)*bins)%bins] += length
 			total += length
 		}
 	}
@@ -146,6 +152,8 @@ type Counts struct {
 	// within reach of a bead, see AddReach.
 	Cells  []uint8
 	Stride int
+
+	work work
 }
 
 // Layers and Near are the two parts of a cell.

@@ -1,6 +1,9 @@
 package raster
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+	"math/bits"
+)
 
 // This file contains the work on eight pixels at a time.
 
@@ -9,55 +12,67 @@ const (
 	layerBits = ones * Layers
 )
 
-// bump adds one bead to the pixels [from, to) of row. Counts stop at 63.
-func bump(row []uint8, from, to int) {
-	for ; to-from >= 8; from += 8 {
-		b := row[from : from+8 : from+8]
-		v := binary.LittleEndian.Uint64(b) + ones
+// bump adds one bead to the cells [from, to), which seven more follow. Counts
+// stop at 63.
+func bump(cells []uint8, from, to int) {
+	if from >= to {
+		return
+	}
+	s := cells[from:to]
+	for ; len(s) >= 8; s = s[8:] {
+		v := binary.LittleEndian.Uint64(s) + ones
 		// A count that reached 64 shows in bit 6 and goes back by one.
-		binary.LittleEndian.PutUint64(b, v-(v>>6)&ones)
+		binary.LittleEndian.PutUint64(s, v-(v>>6)&ones)
 	}
-	if from < to {
-		b := row[from : from+8 : from+8]
-		v := binary.LittleEndian.Uint64(b) + ones>>(64-8*uint(to-from))
+	if len(s) > 0 {
+		b := cells[to-len(s):]
+		v := binary.LittleEndian.Uint64(b) + firstBytes(len(s))
 		binary.LittleEndian.PutUint64(b, v-(v>>6)&ones)
 	}
 }
 
-// mark sets the Near bit of the pixels [from, to) of row.
-func mark(row []uint8, from, to int) {
-	for ; to-from >= 8; from += 8 {
-		b := row[from : from+8 : from+8]
-		binary.LittleEndian.PutUint64(b, binary.LittleEndian.Uint64(b)|ones<<7)
+// mark sets the Near bit of the cells [from, to), which seven more follow.
+func mark(cells []uint8, from, to int) {
+	if from >= to {
+		return
 	}
-	for ; from < to; from++ {
-		row[from] |= Near
+	s := cells[from:to]
+	for ; len(s) >= 8; s = s[8:] {
+		binary.LittleEndian.PutUint64(s, binary.LittleEndian.Uint64(s)|ones<<7)
+	}
+	if len(s) > 0 {
+		b := cells[to-len(s):]
+		binary.LittleEndian.PutUint64(b, binary.LittleEndian.Uint64(b)|firstBytes(len(s))<<7)
 	}
 }
 
-// countSpan returns how many of the pixels [from, to) of row lie under at least
-// one and under at least two beads.
-func countSpan(row []uint8, from, to int) (some, more int) {
-	for from < to {
-		// Up to 255 words are summed byte by byte before the bytes are.
-		var a, b uint64
-		for end := min(to, from+8*255); from < end; from += 8 {
-			v := binary.LittleEndian.Uint64(row[from:from+8:from+8]) & layerBits
-			if to-from < 8 {
-				v &= 1<<(8*uint(to-from)) - 1
-			}
-			// A count of 1..63 plus 63 has bit 6 set; of 2..63 plus 62 likewise.
-			a += (v + layerBits) >> 6 & ones
-			b += (v + layerBits - ones) >> 6 & ones
+// firstBytes returns a one in each of the first n bytes of a word, n from 1 to 8.
+func firstBytes(n int) uint64 { return ones >> (uint(64-8*n) & 63) }
+
+// countSpan returns how many of the cells [from, to), which seven more follow,
+// lie under at least one and under at least two beads.
+func countSpan(cells []uint8, from, to int) (some, more int) {
+	if from >= to {
+		return 0, 0
+	}
+	s := cells[from:to]
+	for ; len(s) >= 8; s = s[8:] {
+		if v := binary.LittleEndian.Uint64(s) & layerBits; v != 0 {
+			a, b := flags(v)
+			some += bits.OnesCount64(a)
+			more += bits.OnesCount64(b)
 		}
-		some += sumBytes(a)
-		more += sumBytes(b)
+	}
+	if len(s) > 0 {
+		a, b := flags(binary.LittleEndian.Uint64(cells[to-len(s):]) & (firstBytes(len(s)) * Layers))
+		some += bits.OnesCount64(a)
+		more += bits.OnesCount64(b)
 	}
 	return some, more
 }
 
-// sumBytes returns the sum of the eight bytes of v.
-func sumBytes(v uint64) int {
-	const even = 0x00ff00ff00ff00ff
-	return int((v&even + v>>8&even) * 0x0001000100010001 >> 48)
+// flags tells for eight counts in one word which are at least one and which at
+// least two, as ones: a count plus 63, or plus 62, has bit 6 set.
+func flags(v uint64) (some, more uint64) {
+	return (v + layerBits) >> 6 & ones, (v + layerBits - ones) >> 6 & ones
 }
