@@ -43,7 +43,9 @@ func Within(t testing.TB, limit time.Duration, bytes uint64, f func()) {
 	w := watch{most: 5 * limit, before: read("/gc/heap/live:bytes"), bytes: bytes}
 	began, spent := time.Now(), processorTime()
 	// Most inputs are done before the first look, and cost next to nothing.
+	w.mutex.Lock()
 	w.timer = time.AfterFunc(look, w.look)
+	w.mutex.Unlock()
 	defer w.end()
 	f()
 	took := time.Since(began)
