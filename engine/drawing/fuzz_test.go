@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -16,8 +17,10 @@ import (
 // points, and a stop leaves nothing behind. Zones and chains of the result are
 // made too.
 func FuzzRead(f *testing.F) {
-	names, _ := filepath.Glob(filepath.Join("..", "..", "testdata", "drawings", "*.svg"))
-	for _, name := range names {
+	folder := filepath.Join("..", "..", "testdata", "drawings")
+	names, _ := filepath.Glob(filepath.Join(folder, "*.svg"))
+	rendered, _ := filepath.Glob(filepath.Join(folder, "rendered", "*.svg"))
+	for _, name := range append(names, rendered...) {
 		if data, err := os.ReadFile(name); err == nil {
 			f.Add(data)
 		}
@@ -33,50 +36,55 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte("<!DOCTYPE svg [<!ENTITY a '<g/>'><!ENTITY b \"&a;&#65;\">]><svg>&b;</svg>"))
 	f.Add([]byte("\xff\xfe<\x00s\x00"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if len(data) > 1<<16 {
-			return
+		if len(data) <= 1<<16 {
+			limits.Reader(t, func() { tryRead(t, data) })
 		}
-		d := Read(context.Background(), data, Options{StrokesAsShapes: true})
-		if d.Findings.Worst() == finding.Stop && (len(d.Lines) > 0 || len(d.Shapes) > 0) {
-			t.Fatal("a refused drawing left something behind")
+	})
+}
+
+// tryRead reads a drawing as lines and as zones and holds what comes out to what
+// is promised.
+func tryRead(t *testing.T, data []byte) {
+	d := Read(context.Background(), data, Options{StrokesAsShapes: true})
+	if d.Findings.Worst() == finding.Stop && (len(d.Lines) > 0 || len(d.Shapes) > 0) {
+		t.Fatal("a refused drawing left something behind")
+	}
+	check := func(p plane.Point) {
+		if !p.Finite() || p.Norm() > 4*tol.DrawingReach {
+			t.Fatalf("a point out of reach: %v", p)
 		}
-		check := func(p plane.Point) {
-			if !p.Finite() || p.Norm() > 4*tol.DrawingReach {
-				t.Fatalf("a point out of reach: %v", p)
-			}
+	}
+	points := 0
+	for _, l := range d.Lines {
+		if len(l.Points) < 2 || l.Closed && len(l.Points) < 3 {
+			t.Fatal("a line without length")
 		}
-		points := 0
-		for _, l := range d.Lines {
-			if len(l.Points) < 2 || l.Closed && len(l.Points) < 3 {
-				t.Fatal("a line without length")
-			}
-			for _, p := range l.Points {
+		for _, p := range l.Points {
+			check(p)
+		}
+		points += len(l.Points)
+	}
+	for _, s := range d.Shapes {
+		for _, r := range s.Rings {
+			for _, p := range r {
 				check(p)
 			}
-			points += len(l.Points)
+			points += len(r)
 		}
-		for _, s := range d.Shapes {
-			for _, r := range s.Rings {
-				for _, p := range r {
-					check(p)
-				}
-				points += len(r)
-			}
-		}
-		if points > 5000 {
-			return
-		}
-		laid, drawn := 0, 0
-		for _, c := range Chain(d.Lines, 0) {
-			laid += len(c.Parts)
-		}
-		drawn = len(d.Lines)
-		if laid != drawn {
-			t.Fatalf("%d of %d lines chained", laid, drawn)
-		}
-		Check(d.Lines, 0.4, 0.42)
-		Zones(context.Background(), d)
-	})
+	}
+	if points > 5000 {
+		return
+	}
+	laid, drawn := 0, 0
+	for _, c := range Chain(d.Lines, 0) {
+		laid += len(c.Parts)
+	}
+	drawn = len(d.Lines)
+	if laid != drawn {
+		t.Fatalf("%d of %d lines chained", laid, drawn)
+	}
+	Check(d.Lines, 0.4, 0.42)
+	Zones(context.Background(), d)
 }
 
 // FuzzPath: path data never panics, and what it gives is the same when read
@@ -86,16 +94,18 @@ func FuzzPath(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, data string) {
-		whole, fault := parsePath(data)
-		if fault == nil {
-			return
-		}
-		if fault.Offset < 0 || fault.Offset > len(data) {
-			t.Fatalf("fault at %d of %d", fault.Offset, len(data))
-		}
-		part, _ := parsePath(data[:fault.Offset])
-		if written(part) != written(whole) {
-			t.Fatalf("%q: %s or %s", data, written(part), written(whole))
-		}
+		limits.Reader(t, func() {
+			whole, fault := parsePath(data)
+			if fault == nil {
+				return
+			}
+			if fault.Offset < 0 || fault.Offset > len(data) {
+				t.Fatalf("fault at %d of %d", fault.Offset, len(data))
+			}
+			part, _ := parsePath(data[:fault.Offset])
+			if written(part) != written(whole) {
+				t.Fatalf("%q: %s or %s", data, written(part), written(whole))
+			}
+		})
 	})
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/limits"
 )
 
 // refusal is a file that cannot be used and what is said of it.
@@ -60,11 +61,13 @@ func refusals() []refusal {
 	}
 }
 
-// Every refusal says what, where and what to do.
+// Every refusal says what, where and what to do, within the limits for one
+// input.
 func TestRefusals(t *testing.T) {
 	for _, c := range refusals() {
 		t.Run(c.name, func(t *testing.T) {
-			d := Read(context.Background(), []byte(c.text), Options{})
+			var d Drawing
+			limits.Reader(t, func() { d = Read(context.Background(), []byte(c.text), Options{}) })
 			require.NotEmpty(t, d.Findings)
 			f := d.Findings[0]
 			assert.Equal(t, c.code, f.Code, f.Text)

@@ -16,6 +16,7 @@ import (
 	"golang.org/x/image/font/sfnt"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -251,7 +252,10 @@ func FuzzSet(f *testing.F) {
 		if len(text) > 60 {
 			return
 		}
-		out := Set(context.Background(), text, Options{CapHeightMM: height, TrackingMM: tracking, Face: Face(face), ToleranceMM: 0.1})
+		var out Lettered
+		limits.Reader(t, func() {
+			out = Set(context.Background(), text, Options{CapHeightMM: height, TrackingMM: tracking, Face: Face(face), ToleranceMM: 0.1})
+		})
 		for _, z := range out.Pattern.Zones {
 			if !(z.Region.Area() > 0) {
 				t.Fatalf("%q has the area %v", z.Name, z.Region.Area())
