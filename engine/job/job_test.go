@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/machine"
 )
 
@@ -159,7 +160,9 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte(`{"sheenlay": 1, "bead": {"widthMM": 0.5}, "art": {"lays": {"kind:1": 30}}}`))
 	f.Add([]byte(`{"sheenlay": 1e308, "machine": {"keepOut": [[0,0,1,1]]}}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		job, found := Read(data)
+		var job Job
+		var found finding.List
+		limits.Reader(t, func() { job, found = Read(data) })
 		if found.Worst() == finding.Stop {
 			return
 		}

@@ -6,7 +6,10 @@ import (
 	"path/filepath"
 	"testing"
 
+	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/join"
+	"sheenlay/engine/plane"
 )
 
 // FuzzBuild cuts any bytes at any two line starts: Build must refuse with a
@@ -28,7 +31,13 @@ func FuzzBuild(f *testing.F) {
 		}
 		a, b := starts[int(first)%len(starts)], starts[int(last)%len(starts)]
 		in := handInput(data, join.Cut{From: min(a, b), To: max(a, b)})
-		r, found := join.Build(in)
+		if in.Arcs = first%3 == 0; in.Arcs {
+			bent := join.Operation{Points: turned(plane.Point{X: 40, Y: 40}, 8, 0, float64(last%13)/2+0.2)}
+			in.Layers[0].Operations = append(in.Layers[0].Operations, priced(bent, 0.034, 1200))
+		}
+		var r join.Result
+		var found finding.List
+		limits.Reader(t, func() { r, found = join.Build(in) })
 		if len(r.Blocks) == 0 {
 			if len(found) == 0 {
 				t.Fatal("refused without a word")
@@ -37,7 +46,8 @@ func FuzzBuild(f *testing.F) {
 		}
 		// Height, and what the original itself does off the bed or cold, is the
 		// input's matter here; bytes, state, commands and writing are not.
-		p := join.Prove(r.FinishedHead(data), data, join.PlanOf(in, r, join.Machine{}))
+		var p join.Proof
+		limits.Reader(t, func() { p = join.Prove(r.FinishedHead(data), data, join.PlanOf(in, r, join.Machine{})) })
 		for _, finding := range p.Findings {
 			switch finding.Code {
 			case join.CodeHeight, join.CodeBelow, join.CodePerMM, join.CodeCold, join.CodeJump:

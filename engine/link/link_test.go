@@ -13,6 +13,7 @@ import (
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/generators"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/job"
 )
 
@@ -101,7 +102,9 @@ func FuzzDecode(f *testing.F) {
 	text, _ := Encode(full())
 	f.Add(text)
 	f.Fuzz(func(t *testing.T, text string) {
-		j, found := Decode(text, job.Default())
+		var j job.Job
+		var found finding.List
+		limits.Reader(t, func() { j, found = Decode(text, job.Default()) })
 		if found.Worst() == finding.Stop {
 			assert.Equal(t, job.Default(), j)
 			return

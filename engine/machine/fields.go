@@ -41,7 +41,7 @@ type Field struct {
 	word   func(*Machine) *string
 }
 
-func (f Field) read() Field               { f.Read = true; return f }
+func (f Field) read() Field { f.Read = true; return f }
 func (f Field) formerly(old, now string) Field {
 	f.Former = map[string]string{old: now}
 	return f

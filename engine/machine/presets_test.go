@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/machine"
 )
 
@@ -129,7 +130,9 @@ func FuzzReadPresets(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		list, found := machine.ReadPresets([]byte(text))
+		var list []machine.Machine
+		var found finding.List
+		limits.Reader(t, func() { list, found = machine.ReadPresets([]byte(text)) })
 		if found.Worst() == finding.Stop {
 			require.Nil(t, list)
 			return
