@@ -3,6 +3,9 @@
 GO       ?= go
 ADDR     ?= localhost:8377
 FUZZTIME ?= 10m
+BENCH    ?= .
+BENCHCOUNT ?= 1
+BENCHPACKAGES ?= ./engine/...
 PACKAGES := ./engine/... ./wasm/... ./site/...
 WASMEXEC  = $(shell $(GO) env GOROOT)/lib/wasm/go_js_wasm_exec
 NPM      := npm --no-fund --no-audit --loglevel=error
@@ -46,8 +49,12 @@ test-page: build
 test-long: build
 	SHEENLAY_LONG=1 sh site/test/run.sh
 
+# Ready for benchstat: BENCHCOUNT=10 gives it the runs it needs to tell a change
+# from chance, BENCH and BENCHPACKAGES choose what is run, as in
+#   make -s bench BENCHCOUNT=10 BENCH=Offset BENCHPACKAGES=./engine/overlay > new.txt
+#   benchstat old.txt new.txt
 bench:
-	$(GO) test -run='^$$' -bench=. -benchmem ./engine/...
+	@$(GO) test -run='^$$' -bench='$(BENCH)' -count=$(BENCHCOUNT) -benchmem $(BENCHPACKAGES)
 
 # A linter, apart from check because it asks the module proxy for itself.
 lint:
@@ -66,8 +73,11 @@ fuzz:
 fuzz-join:
 	$(GO) test ./engine/join -run Adversarial -count=1 -timeout=60m -v -join.n=10000
 
-# Measures and writes the tables in site/docs.
+# Measures and writes site/docs/figures.md: coverage, and every stage beside wasm,
+# plain copies and general libraries. Wants a quiet machine, node, and the
+# packages of site/test.
 figures:
+	cd site/test && { [ -d node_modules/clipper2-wasm ] || $(NPM) ci; }
 	$(GO) run ./site/figures
 
 clean:
