@@ -173,15 +173,31 @@ func checkAbove(job *Job) []finding.Finding {
 	if job.Next == nil {
 		return nil
 	}
-	type cell struct{ x, y int }
-	at := func(p plane.Point) cell {
-		return cell{int(math.Floor(p.X / aboveCell)), int(math.Floor(p.Y / aboveCell))}
+	box := plane.EmptyBox()
+	for _, s := range job.Strands {
+		for _, p := range s.Points {
+			if p.Finite() {
+				box = box.Include(p)
+			}
+		}
+	}
+	columns, rows, ok := cellsOver(box, aboveCell)
+	if !ok {
+		return nil
 	}
 	// Directions mod π add up as vectors of twice the angle.
-	lay := map[cell]plane.Point{}
+	lay := make([]plane.Point, columns*rows)
+	at := func(p plane.Point) (*plane.Point, bool) {
+		if !box.Contains(p) {
+			return nil, false
+		}
+		return &lay[int((p.Y-box.Min.Y)/aboveCell)*columns+int((p.X-box.Min.X)/aboveCell)], true
+	}
 	for _, s := range job.Strands {
 		walk(s.Points, func(p, u plane.Point, length float64) {
-			lay[at(p)] = lay[at(p)].Add(doubled(u).Mul(length))
+			if v, ok := at(p); ok {
+				*v = v.Add(doubled(u).Mul(length))
+			}
 		})
 	}
 	same, total := 0.0, 0.0
@@ -191,7 +207,7 @@ func checkAbove(job *Job) []finding.Finding {
 			continue
 		}
 		walk(s.Points, func(p, u plane.Point, length float64) {
-			v, ok := lay[at(p)]
+			v, ok := at(p)
 			if !ok || v.Norm() < aboveCell/2 {
 				return
 			}

@@ -19,17 +19,15 @@ func caution(code, text, remedy string, at plane.Point, value float64, unit stri
 // checkPatches lists the worst patches and reports open spots and excess.
 func (r *Result) checkPatches(job *Job) {
 	least := max(1, int(0.02/r.Map.PixelArea()))
-	patches := func(kind Kind) []raster.Spot {
-		spots := r.Map.Spots(func(v uint8) bool { return Kind(v) == kind }, least)
-		for _, s := range spots[:min(len(spots), worstListed)] {
+	spots := r.Map.SpotsOf(&raster.Classes{Open: uint8(Open), Double: uint8(Double), Spilled: uint8(Spilled)}, least)
+	for _, kind := range []Kind{Open, Double, Spilled} {
+		for _, s := range spots[kind][:min(len(spots[kind]), worstListed)] {
 			r.Worst = append(r.Worst, Place{kind, s.Worst, s.AreaMM2, s.Thickness})
 		}
-		return spots
 	}
 	// A spot larger than a bead: as thick as one, less the rim that closes.
-	r.reportOpen(patches(Open), 0.75*job.LineMM)
-	patches(Double)
-	r.reportExcess(patches(Spilled), job)
+	r.reportOpen(spots[Open], 0.75*job.LineMM)
+	r.reportExcess(spots[Spilled], job)
 }
 
 func (r *Result) reportOpen(spots []raster.Spot, thick float64) {

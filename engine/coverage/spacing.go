@@ -16,20 +16,15 @@ type piece struct {
 }
 
 // checkSpacing reports lines that run side by side nearer than tol.CoverageClose
-// or farther than tol.CoverageFar times their width. Places are asked every
-// width along each line, to its left only; each pair of neighbours is met from
-// one of the two.
+// or farther than tol.CoverageFar times their width. Places are asked every two
+// widths along each line, to both its sides, so each pair of neighbours is met
+// twice and counts half each time.
 func checkSpacing(job *Job) (out []finding.Finding) {
 	pieces, box := job.pieces()
 	reach := 2 * job.LineMM
-	size := box.Grow(2 * reach).Size()
-	columns, rows := int(size.X/reach)+2, int(size.Y/reach)+2
-	if len(pieces) == 0 || columns > 1<<24/rows {
+	g, ok := newIndex(pieces, box.Grow(2*reach), reach)
+	if !ok {
 		return nil
-	}
-	g := index{origin: box.Min.Sub(plane.Point{X: 2 * reach, Y: 2 * reach}), size: reach, columns: columns, head: make([]int32, columns*rows)}
-	for i, p := range pieces {
-		g.insert(p, int32(i))
 	}
 	var near, far offence
 	for i := range pieces {
@@ -40,12 +35,11 @@ func checkSpacing(job *Job) (out []finding.Finding) {
 		u := d.Mul(1 / length)
 		for k := 0.5; k < n; k++ {
 			m := p.a.Add(d.Mul(k / n))
-			for _, side := range [2]plane.Point{u.Left(), u.Left().Mul(-1)} {
-				off, mean := g.neighbour(pieces, p, m, u, side, reach)
-				if mean == 0 {
+			for _, beside := range g.neighbours(pieces, p, m, u, reach) {
+				if beside.mean == 0 {
 					continue
 				}
-				switch share := off / mean; {
+				switch share := beside.off / beside.mean; {
 				case share < tol.CoverageClose:
 					near.add(length/n/2, -share, m)
 				case share > tol.CoverageFar && share < 1.8:
@@ -85,43 +79,107 @@ func (job *Job) pieces() (out []piece, box plane.Box) {
 	return out, box
 }
 
-// index hangs pieces into square cells.
+// index lists the pieces that pass through each of a grid of square cells.
 type index struct {
-	origin  plane.Point
-	size    float64
-	columns int
-	head    []int32 // first entry of each cell, from 1
-	items   []entry
+	origin        plane.Point
+	size          float64
+	columns, rows int
+	start         []int32 // pieces of cell c are items[start[c]:start[c+1]]
+	items         []int32
+	touched       []int32 // scratch
 }
 
-type entry struct{ piece, next int32 }
-
-func (g *index) cell(p plane.Point) int {
-	return int((p.Y-g.origin.Y)/g.size)*g.columns + int((p.X-g.origin.X)/g.size)
-}
-
-// insert hangs a piece into the cells at places half a cell apart along it.
-func (g *index) insert(p piece, i int32) {
-	length, last := p.b.Dist(p.a), -1
-	n := math.Ceil(2*length/g.size) + 1
-	for k := 0.0; k <= n; k++ {
-		if c := g.cell(p.a.Lerp(p.b, k/n)); c != last {
-			last = c
-			g.items = append(g.items, entry{i, g.head[c]})
-			g.head[c] = int32(len(g.items))
+// newIndex reports false without pieces and where there would be too many cells.
+func newIndex(pieces []piece, box plane.Box, size float64) (*index, bool) {
+	if len(pieces) == 0 {
+		return nil, false
+	}
+	columns, rows, ok := cellsOver(box, size)
+	if !ok {
+		return nil, false
+	}
+	g := &index{origin: box.Min, size: size, columns: columns, rows: rows}
+	// Two numbers for each visit: cell and piece.
+	visits := make([]int32, 0, 8*len(pieces))
+	g.start = make([]int32, g.columns*g.rows+2)
+	for i := range pieces {
+		for _, c := range g.cells(pieces[i].a, pieces[i].b) {
+			visits = append(visits, c, int32(i))
+			g.start[c+2]++
 		}
 	}
+	for c := 2; c < len(g.start); c++ {
+		g.start[c] += g.start[c-1]
+	}
+	g.items = make([]int32, len(visits)/2)
+	for k := 0; k < len(visits); k += 2 {
+		at := &g.start[visits[k]+1]
+		g.items[*at] = visits[k+1]
+		*at++
+	}
+	return g, true
 }
 
-// neighbour returns the distance from m, a place on p which runs along u, to the
-// nearest line on the given side that runs side by side with it, and the mean of
-// both widths; 0 without one.
-func (g *index) neighbour(pieces []piece, p *piece, m, u, side plane.Point, reach float64) (off, mean float64) {
-	off = reach
-	c := g.cell(m)
-	for _, near := range [9]int{c - g.columns - 1, c - g.columns, c - g.columns + 1, c - 1, c, c + 1, c + g.columns - 1, c + g.columns, c + g.columns + 1} {
-		for e := g.head[near]; e > 0; e = g.items[e-1].next {
-			q := &pieces[g.items[e-1].piece]
+// mostCells bounds a grid of cells. Reason: 64 MB of starts.
+const mostCells = 1 << 24
+
+// cellsOver returns the columns and rows of cells of a size (mm) that cover box;
+// it reports false where they would be too many.
+func cellsOver(box plane.Box, size float64) (columns, rows int, ok bool) {
+	extent := box.Size()
+	// Written so that a NaN fails.
+	if !((extent.X/size+1)*(extent.Y/size+1) <= mostCells) || box.Empty() {
+		return 0, 0, false
+	}
+	return int(extent.X/size) + 1, int(extent.Y/size) + 1, true
+}
+
+// cells returns the cells that the segment from a to b passes through, with
+// those it touches within tol.Coincident; valid until the next call.
+func (g *index) cells(a, b plane.Point) []int32 {
+	g.touched = g.touched[:0]
+	a, b = a.Sub(g.origin), b.Sub(g.origin)
+	if a.Y > b.Y {
+		a, b = b, a
+	}
+	slope := 0.0
+	if b.Y > a.Y {
+		slope = (b.X - a.X) / (b.Y - a.Y)
+	}
+	first, last := g.cellAt(a.Y-tol.Coincident, g.rows), g.cellAt(b.Y+tol.Coincident, g.rows)
+	for j := first; j <= last; j++ {
+		x0, x1 := a.X, b.X
+		if j > first {
+			x0 += (float64(j)*g.size - tol.Coincident - a.Y) * slope
+		}
+		if j < last {
+			x1 = a.X + (float64(j+1)*g.size+tol.Coincident-a.Y)*slope
+		}
+		if x0 > x1 {
+			x0, x1 = x1, x0
+		}
+		for i, end := g.cellAt(x0-tol.Coincident, g.columns), g.cellAt(x1+tol.Coincident, g.columns); i <= end; i++ {
+			g.touched = append(g.touched, int32(j*g.columns+i))
+		}
+	}
+	return g.touched
+}
+
+// cellAt returns the row or column at a distance from the origin.
+func (g *index) cellAt(at float64, n int) int { return min(max(int(at/g.size), 0), n-1) }
+
+// beside is the nearest line on one side: its distance and the mean of both
+// widths, 0 where there is none.
+type beside struct{ off, mean float64 }
+
+// neighbours returns the nearest lines on the left and on the right of m, a place
+// on p which runs along u, that run side by side with p.
+func (g *index) neighbours(pieces []piece, p *piece, m, u plane.Point, reach float64) [2]beside {
+	left, right := beside{off: reach}, beside{off: reach}
+	side := u.Left()
+	for _, c := range g.cells(m.Sub(side.Mul(reach)), m.Add(side.Mul(reach))) {
+		for _, i := range g.items[g.start[c]:g.start[c+1]] {
+			q := &pieces[i]
 			if q == p {
 				continue
 			}
@@ -137,11 +195,13 @@ func (g *index) neighbour(pieces []piece, p *piece, m, u, side plane.Point, reac
 			}
 			d := q.a.Add(v.Mul(t)).Sub(m).Dot(side)
 			// A line on top of this one lies on both sides, rounding aside.
-			if d < -tol.Coincident || d >= off {
-				continue
+			if d >= -tol.Coincident && d < left.off {
+				left = beside{math.Max(d, 0), (p.width + q.width) / 2}
 			}
-			off, mean = math.Max(d, 0), (p.width+q.width)/2
+			if d <= tol.Coincident && -d < right.off {
+				right = beside{math.Max(-d, 0), (p.width + q.width) / 2}
+			}
 		}
 	}
-	return off, mean
+	return [2]beside{left, right}
 }

@@ -1,8 +1,9 @@
 package raster
 
 import (
-	"bytes"
+	"encoding/binary"
 	"math"
+	"math/bits"
 	"slices"
 	"sort"
 
@@ -34,39 +35,57 @@ type Spot struct {
 	Worst plane.Point
 }
 
-// run is a stretch of pixels of one kind in a row.
-type run struct{ row, from, to, root int32 }
+// Classes gives cells a class by their value; class 0 is passed over.
+type Classes [256]uint8
+
+// classOf makes a class 1 of the values for which is holds.
+func classOf(is func(uint8) bool) *Classes {
+	var of Classes
+	for v := range of {
+		if is(uint8(v)) {
+			of[v] = 1
+		}
+	}
+	return &of
+}
+
+// run is a stretch of pixels of one class in a row.
+type run struct {
+	row, from, to, root int32
+	class               uint8
+}
 
 // Spots returns the patches of pixels for which is holds of the cell, joined
 // across sides, of at least least pixels; the largest first, then by place.
 func (b *Bitmap) Spots(is func(uint8) bool, least int) []Spot {
-	runs, _, table := b.runs(is)
-	return b.collect(runs, table, least)
+	return b.SpotsOf(classOf(is), least)[1]
 }
 
-// runs finds the runs of pixels for which is holds and joins those that touch
-// across sides. Row j holds runs[start[j]:start[j+1]].
-func (b *Bitmap) runs(is func(uint8) bool) (runs []run, start []int32, table [256]bool) {
-	for v := range table {
-		table[v] = is(uint8(v))
-	}
+// SpotsOf returns the patches of every class, like Spots, in one pass.
+func (b *Bitmap) SpotsOf(of *Classes, least int) [256][]Spot {
+	runs, _ := b.runs(of)
+	return b.collect(runs, of, least)
+}
+
+// runs finds the runs of pixels of one class and joins those that touch across
+// sides. Row j holds runs[start[j]:start[j+1]].
+func (b *Bitmap) runs(of *Classes) (runs []run, start []int32) {
 	start = make([]int32, 1, b.Rows+1)
 	for j := range b.Rows {
 		row := b.Row(j)
 		begin := len(runs)
 		for i := 0; i < len(row); {
-			if !table[row[i]] {
+			from, class := i, of[row[i]]
+			i += sameRun(row[i:])
+			for class > 0 && i < len(row) && of[row[i]] == class {
 				i += sameRun(row[i:])
-				continue
 			}
-			from := i
-			for i < len(row) && table[row[i]] {
-				i++
+			if class > 0 {
+				runs = append(runs, run{int32(j), int32(from), int32(i), int32(len(runs)), class})
 			}
-			runs = append(runs, run{int32(j), int32(from), int32(i), int32(len(runs))})
 		}
 		for up, k := int(start[max(j-1, 0)]), begin; up < begin && k < len(runs); {
-			if runs[up].from < runs[k].to && runs[k].from < runs[up].to {
+			if runs[up].from < runs[k].to && runs[k].from < runs[up].to && runs[up].class == runs[k].class {
 				join(runs, int32(up), int32(k))
 			}
 			if runs[up].to < runs[k].to {
@@ -77,7 +96,7 @@ func (b *Bitmap) runs(is func(uint8) bool) (runs []run, start []int32, table [25
 		}
 		start = append(start, int32(len(runs)))
 	}
-	return runs, start, table
+	return runs, start
 }
 
 // Labels numbers the connected patches of a bitmap.
@@ -93,7 +112,7 @@ type Labels struct {
 // numbered from 0 in the order of their lowest, then leftmost pixel.
 func (b *Bitmap) Labels(is func(uint8) bool) *Labels {
 	l := &Labels{grid: b.Grid}
-	l.runs, l.start, _ = b.runs(is)
+	l.runs, l.start = b.runs(classOf(is))
 	// Roots come first, so their numbers are known before they are asked for.
 	number := make([]int32, len(l.runs))
 	for i := range l.runs {
@@ -128,14 +147,17 @@ func (l *Labels) At(p plane.Point) int {
 
 // sameRun returns the length of the run of equal bytes at the start of row.
 func sameRun(row []uint8) int {
-	n := 1
-	for n+8 <= len(row) && bytes.Equal(row[n-1:n+7], row[n:n+8]) {
-		n += 8
+	same := row[0]
+	s := row
+	for ; len(s) >= 8; s = s[8:] {
+		if differ := binary.LittleEndian.Uint64(s) ^ uint64(same)*ones; differ != 0 {
+			return len(row) - len(s) + bits.TrailingZeros64(differ)/8
+		}
 	}
-	for n < len(row) && row[n] == row[0] {
-		n++
+	for len(s) > 0 && s[0] == same {
+		s = s[1:]
 	}
-	return n
+	return len(row) - len(s)
 }
 
 // find returns the root of a run, halving the way to it.
@@ -158,7 +180,7 @@ func join(runs []run, i, j int32) {
 }
 
 // collect sums the runs of each patch.
-func (b *Bitmap) collect(runs []run, table [256]bool, least int) []Spot {
+func (b *Bitmap) collect(runs []run, of *Classes, least int) (out [256][]Spot) {
 	pixels := make([]int, len(runs))
 	longest := make([]int32, len(runs)) // run with the greatest thickness
 	thick := make([]int32, len(runs))
@@ -167,42 +189,43 @@ func (b *Bitmap) collect(runs []run, table [256]bool, least int) []Spot {
 		pixels[root] += int(runs[i].to - runs[i].from)
 	}
 	for i := range runs {
-		root := runs[i].root
-		if root = find(runs, root); pixels[root] < least {
+		root := find(runs, int32(i))
+		if pixels[root] < least {
 			continue
 		}
 		if across := runs[i].to - runs[i].from; across > thick[root] {
-			if t := min(across, b.height(runs[i], table, across)); t > thick[root] {
+			if t := min(across, b.height(&runs[i], of, across)); t > thick[root] {
 				thick[root], longest[root] = t, int32(i)
 			}
 		}
 	}
-	var out []Spot
 	for i := range runs {
 		if runs[i].root != int32(i) || pixels[i] < least {
 			continue
 		}
 		r := runs[longest[i]]
-		out = append(out, Spot{
+		out[r.class] = append(out[r.class], Spot{
 			Pixels:    pixels[i],
 			AreaMM2:   float64(pixels[i]) * b.PixelArea(),
 			Thickness: float64(thick[i]) * b.Pixel,
 			Worst:     b.ToBed(float64((r.from+r.to)/2), float64(r.row)),
 		})
 	}
-	slices.SortStableFunc(out, func(p, q Spot) int { return q.Pixels - p.Pixels })
+	for _, spots := range out {
+		slices.SortStableFunc(spots, func(p, q Spot) int { return q.Pixels - p.Pixels })
+	}
 	return out
 }
 
-// height returns how many pixels of the kind lie one above another through the
+// height returns how many pixels of the class lie one above another through the
 // middle of r, counted up to about most.
-func (b *Bitmap) height(r run, table [256]bool, most int32) int32 {
+func (b *Bitmap) height(r *run, of *Classes, most int32) int32 {
 	at := int((r.from + r.to) / 2)
 	n := int32(1)
-	for j := int(r.row) - 1; j >= 0 && n < most && table[b.Cells[j*b.Stride+at]]; j-- {
+	for j := int(r.row) - 1; j >= 0 && n < most && of[b.Cells[j*b.Stride+at]] == r.class; j-- {
 		n++
 	}
-	for j := int(r.row) + 1; j < b.Rows && n < most && table[b.Cells[j*b.Stride+at]]; j++ {
+	for j := int(r.row) + 1; j < b.Rows && n < most && of[b.Cells[j*b.Stride+at]] == r.class; j++ {
 		n++
 	}
 	return n
@@ -214,19 +237,16 @@ func (b *Bitmap) height(r run, table [256]bool, most int32) int32 {
 // touch at a corner only are apart. The true border of what was sampled lies
 // within 0.75 pixel. Cells at the rim of the grid count as having nothing beyond.
 func (b *Bitmap) Outline(is func(uint8) bool) plane.Region {
-	var table [256]bool
-	for v := range table {
-		table[v] = is(uint8(v))
-	}
+	of := classOf(is)
 	in := func(i, j int) bool {
-		return i >= 0 && j >= 0 && i < b.Columns && j < b.Rows && table[b.Cells[j*b.Stride+i]]
+		return i >= 0 && j >= 0 && i < b.Columns && j < b.Rows && of[b.Cells[j*b.Stride+i]] != 0
 	}
 	seen := make([]uint64, (b.Columns*b.Rows+63)/64) // left sides walked
 	var out plane.Region
 	for j := range b.Rows {
 		row := b.Row(j)
 		for i := 0; i < len(row); {
-			if table[row[i]] && (i == 0 || !table[row[i-1]]) {
+			if of[row[i]] != 0 && (i == 0 || of[row[i-1]] == 0) {
 				if at := j*b.Columns + i; seen[at/64]>>(at%64)&1 == 0 {
 					out = append(out, b.follow(in, i, j, seen))
 				}
