@@ -78,7 +78,7 @@ func rounds() []Generator {
 			About:  "One line from the middle out, each turn one line further (Archimedes): the sheen of a turned disc.",
 			Params: []Param{pitchParam(), turnOf(0)},
 			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofCurves(curves.Spiral(v.pitch(), tol.Flattening, v.curveSite(face)))
+				return ofCurves(curves.Spiral(v.pitch(), tol.ThreadSimplifyMM, v.curveSite(face)))
 			},
 		},
 	}

@@ -23,17 +23,17 @@ var figureCases = []struct {
 	params map[string]float64
 	gate
 }{
-	{"wood-grain", nil, gate{98.5, 0.9, 0.6, 99}},
-	{"flowing-noise", nil, gate{98.5, 0.9, 0.4, 99}},
-	{"rings", nil, gate{98.5, 0.9, 0.4, 98.9}},
-	{"scale-waves", nil, gate{98.4, 1.7, 0.4, 98.5}},
-	{"arc-tiles", nil, gate{95.3, 2.7, 2.1, 97}},
-	{"seven-treasures", map[string]float64{"lines": 1}, gate{94.5, 3, 2.5, 92}},
-	{"spiral", nil, gate{98.2, 1.6, 0.4, 0}},
-	{"hilbert", nil, gate{94.5, 1, 1, 0}},
-	{"peano", nil, gate{96, 1, 1, 0}},
-	{"gosper", nil, gate{94, 1, 1.3, 0}},
-	{"sierpinski", nil, gate{95.8, 1, 1, 0}},
+	{"wood-grain", nil, gate{98.95, 0.8, 0.35, 99.4}},
+	{"flowing-noise", nil, gate{99.2, 0.65, 0.25, 99.6}},
+	{"rings", nil, gate{99.15, 0.75, 0.25, 98.9}},
+	{"scale-waves", nil, gate{98.85, 1.6, 0.25, 98.9}},
+	{"arc-tiles", nil, gate{96.7, 2.7, 1.45, 97.3}},
+	{"seven-treasures", map[string]float64{"lines": 1}, gate{95.3, 2.9, 2.1, 92}},
+	{"spiral", nil, gate{99.1, 1.1, 0.2, 0}},
+	{"hilbert", nil, gate{95, 0.85, 0.65, 0}},
+	{"peano", nil, gate{96.5, 0.75, 0.65, 0}},
+	{"gosper", nil, gate{94.6, 1.05, 0.75, 0}},
+	{"sierpinski", nil, gate{96.2, 0.7, 0.75, 0}},
 }
 
 // notches is the area that round beads leave bare outside their turns, percent
@@ -83,5 +83,5 @@ func TestFigures(t *testing.T) {
 			})
 		}
 	}
-	assert.LessOrEqual(t, separate, 1, "the curve after Sierpiński leaves one tip of the star apart")
+	assert.LessOrEqual(t, separate, 2, "the curve after Sierpiński and arc tiles each leave one tip of the star apart")
 }

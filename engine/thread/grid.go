@@ -95,7 +95,12 @@ type ladder struct {
 // and the ladder leaves it out; both such, the number of lines is even, so
 // that the stretches of border at both ends become bead. Where it lies inside
 // (a centre), the line next to it stands half a step off.
-func (g *grid) ladder(region plane.Region, spacing float64) ladder {
+//
+// A phase (mm of level) shifts all levels up by as many spacings, whole ones
+// aside. The ends stay, so the lines beside them stand nearer or farther; one
+// comes in or goes out where it would stand nearer than half a step to a border
+// or a quarter to a centre.
+func (g *grid) ladder(region plane.Region, spacing, phase float64) ladder {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, ring := range region {
 		for i, a := range ring {
@@ -130,6 +135,25 @@ func (g *grid) ladder(region plane.Region, spacing float64) ladder {
 	}
 	if highInside {
 		l.last = int(lines) - 1
+	}
+	return l.shifted(phase/spacing, lowInside, highInside)
+}
+
+// shifted returns the ladder with its levels up by some steps, of which only
+// the part of a step counts. Low and high say which of its ends are centres.
+func (l ladder) shifted(steps float64, low, high bool) ladder {
+	up := steps - math.Floor(steps)
+	if !(up > 0) {
+		return l
+	}
+	l.base += up * l.step
+	// The line below the first would stand at the share up of a step from a
+	// border, up − ½ from a centre; the last one at 1 − up or ½ − up.
+	if !low && up >= 0.5 || low && up >= 0.75 {
+		l.first--
+	}
+	if !high && up >= 0.5 || high && up > 0.25 {
+		l.last--
 	}
 	return l
 }

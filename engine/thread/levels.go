@@ -17,7 +17,7 @@ func (w *work) levelLines(part plane.Region) ([]line, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := g.ladder(part, w.area.Spacing)
+	l := g.ladder(part, w.area.Spacing, w.area.Phase)
 	if !(l.step > 0) || l.last < l.first {
 		return nil, nil
 	}

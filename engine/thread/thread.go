@@ -122,7 +122,7 @@ func (w *work) lay(part plane.Region, lines []line) {
 			break
 		}
 	}
-	w.adaptWidths(best.beads)
+	w.adaptWidths(best.borders, best.beads)
 	w.out = append(w.out, best.beads...)
 	w.found = append(w.found, best.found...)
 }
@@ -132,6 +132,7 @@ const insetTries = 3
 
 // attempt is the beads of a part and what they leave out.
 type attempt struct {
+	borders []*border
 	beads   []loops.Loop
 	found   finding.List
 	dropped float64 // length of beads that crossed, mm
@@ -145,10 +146,7 @@ func (w *work) build(a *attempt, b *border, lines []line) {
 	}
 	t := newTier(w, a, b, pieces)
 	beads := w.withoutCrossings(a, t.tie())
-	if w.area.Lay.Field == nil {
-		beads = w.relax(b, beads) // level lines keep their lay instead
-	}
-	a.beads = append(a.beads, beads...)
+	a.borders, a.beads = append(a.borders, b), append(a.beads, w.relax(b, beads)...)
 }
 
 // inset returns where centre lines may run: every cover less its clearance.

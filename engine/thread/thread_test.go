@@ -21,6 +21,7 @@ import (
 	"sheenlay/engine/scan"
 	"sheenlay/engine/strand"
 	"sheenlay/engine/thread"
+	"sheenlay/engine/tol"
 )
 
 // areaOf is a face as the fill hands it over, with the clearance of half a line.
@@ -94,7 +95,9 @@ func TestConcentricLengths(t *testing.T) {
 }
 
 // Level lines keep within 0.01 mm of their level: |Level − level of the line| /
-// |∇Level|, the line's level taken as the middle one of its corners'.
+// |∇Level|, the line's level taken as the middle one of its corners'. Within
+// two lines of the border, where lines are shared out, they may also leave it by
+// another 0.01 mm and tol.ThreadRelaxSlope of the way.
 func TestLinesLieOnTheirLevel(t *testing.T) {
 	face := plane.Region{rectangle(-20, -15, 20, 15)}
 	w, _ := grain.NewWood(plane.Point{}, grain.WoodOptions{WaveMM: 3, LengthMM: 40, Knots: 3, KnotMM: 9}, 4, face.Bounds())
@@ -103,18 +106,23 @@ func TestLinesLieOnTheirLevel(t *testing.T) {
 	require.NoError(t, err)
 	requireValid(t, made, a, face)
 	off, worst, count := 0, 0.0, 0
+	beside := func(p plane.Point) float64 { return min(20-math.Abs(p.X), 15-math.Abs(p.Y)) }
 	for _, l := range made {
 		for s := range l.Segments() {
 			if p, q := l.Segment(s); l.Zone[s] != strand.Connector && !l.Border[s] {
 				d := math.Abs(w.Level(p)-w.Level(q)) / pattern.Slope(w, p.Lerp(q, 0.5)).Norm()
 				worst = max(worst, d)
-				if count++; d > 0.01 {
+				most := 0.01
+				if min(beside(p), beside(q)) < 2*lineWidth+0.1 {
+					most += 0.01 + tol.ThreadRelaxSlope*p.Dist(q)
+				}
+				if count++; d > most {
 					off++
 				}
 			}
 		}
 	}
-	t.Logf("%d segments, worst %.4f mm, %d over 0.01 mm", count, worst, off)
+	t.Logf("%d segments, worst %.4f mm, %d over", count, worst, off)
 	assert.LessOrEqual(t, float64(off), 0.001*float64(count), "where the gradient jumps the quotient means nothing")
 }
 

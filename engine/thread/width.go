@@ -59,34 +59,69 @@ func (x indexed) look(i, s int, ray near.Segment) (float64, bool) {
 
 // adaptWidths makes each segment as wide as half the way between its two
 // neighbours, as seen from its middle, within the area's limits. Where there
-// is no neighbour the nominal width stands in.
-func (w *work) adaptWidths(beads []loops.Loop) {
+// is no neighbour the nominal width stands in; beside a border with no bead on
+// it, a line grows further, see grown.
+func (w *work) adaptWidths(borders []*border, beads []loops.Loop) {
 	x := w.indexed(beads)
-	reach := tol.ThreadRayLines * w.area.Spacing
 	for i := range beads {
 		l := &beads[i]
 		for s := range l.Segments() {
 			if s%256 == 0 && w.ctx.Err() != nil {
 				return
 			}
-			a, b := l.Segment(s)
-			across := b.Sub(a).Unit().Left()
-			middle := a.Lerp(b, 0.5)
-			sum := 0.0
-			for _, side := range [2]float64{reach, -reach} {
-				if share, ok := x.look(i, s, near.Segment{A: middle, B: middle.Add(across.Mul(side))}); ok {
-					sum += share * reach
-				} else {
-					sum += w.area.Width
-				}
-			}
-			most := w.area.Max
+			left := w.flank(borders, x, i, s, tol.ThreadRayLines, 1)
+			right := w.flank(borders, x, i, s, tol.ThreadRayLines, -1)
+			width, most := (w.room(left)+w.room(right))/2, w.area.Max
 			if l.Zone[s] == connector {
 				most = w.area.Width - tol.ThreadBorderMM // along the border, half a width from it
+			} else {
+				width = w.grown(w.grown(width, left, right), right, left)
 			}
-			l.Width[s] = min(max(sum/2, w.area.Min), most)
+			if w.area.Lay.Field == nil {
+				most = min(most, w.area.Spacing+2*w.fromBorder(borders, *l, s)+tol.ThreadGrowMM)
+			}
+			l.Width[s] = min(max(width, w.area.Min), most)
 		}
 	}
+}
+
+// fromBorder returns how far a segment keeps from the border, at most a line.
+func (w *work) fromBorder(borders []*border, l loops.Loop, s int) float64 {
+	p, q := l.Segment(s)
+	best := w.area.Spacing
+	for _, b := range borders {
+		b.grid.Near(p, q, best, func(id int) bool {
+			best = min(best, b.grid.Segment(id).Dist(near.Segment{A: p, B: q}))
+			return true
+		})
+	}
+	return best
+}
+
+// room returns how far a flank's bead is, the nominal width without one.
+func (w *work) room(f flank) float64 {
+	if f.of == bead {
+		return f.distance
+	}
+	return w.area.Width
+}
+
+// grown returns the width of a line with bare border on one flank: as wide as
+// fills the strip between, as long as it reaches over neither the border nor
+// the bead on the other flank by more than half of tol.ThreadGrowMM (lines of
+// curves: by nothing).
+func (w *work) grown(width float64, bare, other flank) float64 {
+	if bare.of != bareBorder {
+		return width
+	}
+	over := 0.0
+	if w.area.Lay.Field != nil {
+		over = tol.ThreadGrowMM
+	}
+	if other.of == bead {
+		width = max(width, min((bare.distance+other.distance)/2, other.distance+over))
+	}
+	return min(width, bare.distance+over)
 }
 
 // meets returns the share of the ray at which it meets a segment.
@@ -99,6 +134,31 @@ func meets(ray, s near.Segment) (float64, bool) {
 	v := s.A.Sub(ray.A)
 	t, u := v.Cross(e)/det, v.Cross(d)/det
 	return t, t > 0 && t <= 1 && u >= 0 && u <= 1
+}
+
+// meetings lists beads and segments that share a point with another segment
+// that is not next to them, both sides of each meeting.
+func (w *work) meetings(beads []loops.Loop) [][2]int32 {
+	x := w.indexed(beads)
+	var out [][2]int32
+	for id, o := range x.owner {
+		if id%1024 == 0 && w.ctx.Err() != nil {
+			return out
+		}
+		this := x.grid.Segment(id)
+		n := int32(beads[o[0]].Segments())
+		x.grid.Near(this.A, this.B, 0, func(other int) bool {
+			p := x.owner[other]
+			if other <= id || p[0] == o[0] && (p[1]-o[1] <= 1 || !beads[o[0]].Open && p[1]-o[1] == n-1) {
+				return true
+			}
+			if this.Crosses(x.grid.Segment(other)) {
+				out = append(out, o, p)
+			}
+			return true
+		})
+	}
+	return out
 }
 
 // withoutCrossings takes out beads that cross another or themselves.

@@ -70,3 +70,15 @@ const (
 	ThreadSliverLines = 20.0
 	ThreadSliverThick = 0.5
 )
+
+// ThreadRelaxSlope is how much the move of a level line may change over the way
+// along it. Reason: it turns the line by as many radians, 6°, and only within
+// two widths of a border; on a letter 0.05 leaves 0.15 % of the face more in
+// open gaps, and free moves cost arc tiles 10 points of their lay. User: thread.
+const ThreadRelaxSlope = 0.1
+
+// ThreadGrowMM is how much wider (mm) than the room between its neighbour and a
+// bare border a level line may become. Reason: 0.04 covers 0.1 points more of
+// fields on cut outlines and lays as much twice; 0.4 of them at 0.08.
+// User: thread.
+const ThreadGrowMM = 0.04
