@@ -72,7 +72,12 @@ func planned(data []byte, start gcode.State, line int, limits motion.Limits, tra
 		m := motion.Move{From: [3]float64{move.From.X, move.From.Y, move.From.Z}, To: [3]float64{move.To.X, move.To.Y, move.To.Z}, DE: move.E, Feed: move.Feed}
 		if move.Arc.Is() && move.Arc.Plane == gcode.PlaneXY {
 			chords = gcode.AppendArc(chords[:0], move, tol.FlattenCurve)
-			addChords(planner, m, chords, trace, l.Number, move.Fed)
+			motion.Chords(m, chords, func(chord *motion.Move) {
+				if trace != nil {
+					trace.move(*chord, l.Number, move.Fed*share(chord.DE, m.DE))
+				}
+				planner.Add(chord)
+			})
 			continue
 		}
 		if trace != nil {
@@ -83,23 +88,12 @@ func planned(data []byte, start gcode.State, line int, limits motion.Limits, tra
 	return planner.Finish()
 }
 
-// addChords plans an arc as the chords it is flattened to.
-func addChords(planner *motion.Planner, m motion.Move, chords []plane.Point, trace *tracer, line int, fed float64) {
-	total := plane.Polyline(chords).Length() + chords[0].Dist(plane.Point{X: m.From[0], Y: m.From[1]})
-	at := m.From
-	for _, p := range chords {
-		length := p.Dist(plane.Point{X: at[0], Y: at[1]})
-		if length == 0 {
-			continue
-		}
-		share := length / total
-		chord := motion.Move{From: at, To: [3]float64{p.X, p.Y, at[2] + (m.To[2]-m.From[2])*share}, DE: m.DE * share, Feed: m.Feed}
-		if trace != nil {
-			trace.move(chord, line, fed*share)
-		}
-		planner.Add(&chord)
-		at = chord.To
+// share returns part of whole, 0 where there is no whole.
+func share(part, whole float64) float64 {
+	if whole == 0 {
+		return 0
 	}
+	return part / whole
 }
 
 // tracer notes moves and, once the planner knows them, their times.

@@ -9,12 +9,15 @@ import (
 	"sheenlay/engine/layers"
 	"sheenlay/engine/machine"
 	"sheenlay/engine/motion"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
 )
 
 // DeepBytes is the size up to which a survey also follows every move, for the
-// time and the filament of the whole file. Larger files are skimmed only: the
-// person should not wait for what the pattern does not need.
-const DeepBytes = 400 << 20
+// time and the filament of the whole file. It runs in the background, and a job
+// waits for one slice of it at most, so that only files of a size nobody slices
+// are skimmed only: a survey of 2 GB takes about half a minute in a browser.
+const DeepBytes = 2 << 30
 
 // Survey reads the whole file after it was opened: it counts the layers, looks
 // whether the first one comes back, and, unless the file is very large,
@@ -28,6 +31,7 @@ type Survey struct {
 	planner *motion.Planner
 	claims  claims.Collector
 	fed     float64
+	chords  []plane.Point // of the arc under way
 }
 
 // Surveyed is what the whole file shows.
@@ -74,6 +78,11 @@ func (s *Survey) follow(data []byte, last bool) {
 		m := motion.Move{From: [3]float64{move.From.X, move.From.Y, move.From.Z}, To: [3]float64{move.To.X, move.To.Y, move.To.Z}, DE: move.E, Feed: move.Feed}
 		if move.Kind == gcode.Dwell {
 			m.Dwell = dwell(line)
+		}
+		if move.Arc.Is() && move.Arc.Plane == gcode.PlaneXY {
+			s.chords = gcode.AppendArc(s.chords[:0], move, tol.FlattenCurve)
+			motion.Chords(m, s.chords, s.planner.Add)
+			continue
 		}
 		s.planner.Add(&m)
 	}
