@@ -59,48 +59,35 @@ func (k *capsule) borders(out strip, first, columns int, covered end) {
 	rows := len(out.from)
 	square := float64(k.r * k.r)
 	a, b := k.side(k.ny, first, rows)
-	from := out.from
-	if covered == lower {
-		fillRow(from[:a], clampIndex(k.ax, columns))
-	} else {
-		for i := 0; i < a; i++ {
-			from[i] = int32(clampIndex(k.ax-chord(square, float64(first+i)-k.ay), columns))
-		}
-	}
-	for i, x := a, k.ax+k.nx; i < b; i++ {
-		from[i] = int32(clampIndex(x+float64((float64(first+i)-k.ay-k.ny)*k.slope), columns))
-	}
-	if covered == upper {
-		fillRow(from[b:], clampIndex(k.bx, columns))
-	} else {
-		for i := b; i < rows; i++ {
-			from[i] = int32(clampIndex(k.bx-chord(square, float64(first+i)-k.by), columns))
-		}
-	}
+	arcBorder(out.from[:a], k.ax, float64(first)-k.ay, square, -1, columns, covered == lower)
+	sideBorder(out.from[a:b], k.ax+k.nx, float64(first+a)-k.ay, k.ny, k.slope, columns)
+	arcBorder(out.from[b:], k.bx, float64(first+b)-k.by, square, -1, columns, covered == upper)
 	a, b = k.side(-k.ny, first, rows)
-	to := out.to
-	if covered == lower {
-		fillRow(to[:a], clampIndex(k.ax, columns))
-	} else {
-		for i := 0; i < a; i++ {
-			to[i] = int32(clampIndex(k.ax+chord(square, float64(first+i)-k.ay), columns))
+	arcBorder(out.to[:a], k.ax, float64(first)-k.ay, square, 1, columns, covered == lower)
+	sideBorder(out.to[a:b], k.ax-k.nx, float64(first+a)-k.ay, -k.ny, k.slope, columns)
+	arcBorder(out.to[b:], k.bx, float64(first+b)-k.by, square, 1, columns, covered == upper)
+}
+
+// arcBorder fills out with an arc about x, on the side of sign, from height y
+// above its centre on; a covered one with x alone.
+func arcBorder(out []int32, x, y, square, sign float64, columns int, covered bool) {
+	if covered {
+		at := int32(clampIndex(x, columns))
+		for i := range out {
+			out[i] = at
 		}
+		return
 	}
-	for i, x := a, k.ax-k.nx; i < b; i++ {
-		to[i] = int32(clampIndex(x+float64((float64(first+i)-k.ay+k.ny)*k.slope), columns))
-	}
-	if covered == upper {
-		fillRow(to[b:], clampIndex(k.bx, columns))
-	} else {
-		for i := b; i < rows; i++ {
-			to[i] = int32(clampIndex(k.bx+chord(square, float64(first+i)-k.by), columns))
-		}
+	for i := range out {
+		out[i] = int32(clampIndex(x+float64(sign*chord(square, y+float64(i))), columns))
 	}
 }
 
-func fillRow(rows []int32, x int) {
-	for i := range rows {
-		rows[i] = int32(x)
+// sideBorder fills out with a straight side that passes x at height off, from
+// height y on.
+func sideBorder(out []int32, x, y, off, slope float64, columns int) {
+	for i := range out {
+		out[i] = int32(clampIndex(x+float64((y+float64(i)-off)*slope), columns))
 	}
 }
 
