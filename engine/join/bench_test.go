@@ -93,3 +93,25 @@ func BenchmarkProve(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkArcs writes rings, straight and as arcs.
+func BenchmarkArcs(b *testing.B) {
+	for _, outer := range []float64{10, 30, 90} {
+		points := rings(plane.Point{X: 110, Y: 110}, outer, 5.2, 0.4)
+		for _, arcs := range []bool{false, true} {
+			_, in := bentCase(points, arcs)
+			b.Run(fmt.Sprintf("arcs=%v/n=%d", arcs, len(points)), func(b *testing.B) {
+				b.ReportAllocs()
+				bytes := 0
+				for b.Loop() {
+					r, found := join.Build(in)
+					if len(found) > 0 {
+						b.Fatal(found)
+					}
+					bytes = len(r.Blocks[0].Bytes)
+				}
+				b.ReportMetric(float64(bytes), "bytes")
+			})
+		}
+	}
+}
