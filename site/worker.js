@@ -7,6 +7,8 @@
 "use strict";
 
 const SLICE = 4 << 20; // bytes per read and per fingerprint
+const PART = 512 << 10; // bytes worth a call of the engine where no fingerprint is wanted
+const TELL_MS = 60; // between two messages of progress
 const MOST_INFLATED = 4 * 2 ** 30; // bytes of a gzip file when unpacked
 const READ_PATIENCE = 8000; // ms before a stalled stream is read by slices instead
 const IN_MEMORY = 512 << 10; // bytes of a new layer that may stay in memory, see save
@@ -55,41 +57,44 @@ async function withPatience(promise) {
   }
 }
 
-/** Fills the buffer from a stream that gives whatever it has at hand. */
-async function filled(reader, buffer, want) {
-  for (let have = 0; have < want;) {
-    const { value, done } = await reader.read(new Uint8Array(buffer, have, want - have));
+/** Fills the buffer with `enough` bytes or more from a stream that gives whatever it has at hand. */
+async function filled(reader, buffer, want, enough) {
+  let have = 0;
+  while (have < enough) {
+    // Browsers that know `min` wait for it themselves; the others ignore it.
+    const { value, done } = await reader.read(new Uint8Array(buffer, have, want - have), { min: enough - have });
     if (done || !value) throw changed();
     buffer = value.buffer;
     have += value.length;
   }
-  return buffer;
+  return new Uint8Array(buffer, 0, have);
 }
 
 /**
- * Yields the blob in slices of SLICE bytes (the last one shorter). A slice is
- * good until the next but one is asked for: while one is worked on, the next is
- * read into the other of two buffers.
+ * Yields the blob from its first byte to its last: in slices of SLICE bytes
+ * (the last one shorter), or, where `enough` is less, in parts of at least that
+ * many. What is yielded is good until the next but one is asked for: while one
+ * is worked on, the next is read into the other of two buffers.
  */
-async function* slices(blob) {
+async function* slices(blob, enough = SLICE) {
   let at = 0;
   const length = (from) => Math.min(SLICE, blob.size - from);
   try {
     const reader = blob.stream().getReader({ mode: "byob" });
     try {
       const ahead = (buffer, from) => {
-        const reading = withPatience(filled(reader, buffer, length(from)));
+        const reading = withPatience(filled(reader, buffer, length(from), Math.min(enough, length(from))));
         reading.catch(() => {}); // told when it is awaited, or of no use any more
         return reading;
       };
       let spare = new ArrayBuffer(SLICE);
       let reading = blob.size > 0 ? ahead(new ArrayBuffer(SLICE), 0) : null;
       while (at < blob.size) {
-        const buffer = await reading;
-        const next = at + length(at);
+        const bytes = await reading;
+        const next = at + bytes.length;
         if (next < blob.size) reading = ahead(spare, next);
-        yield new Uint8Array(buffer, 0, length(at));
-        spare = buffer;
+        yield bytes;
+        spare = bytes.buffer;
         at = next;
       }
     } finally {
@@ -167,26 +172,24 @@ const operations = {
     return mine;
   },
 
+  /** Skims the whole file: as fast as it can be read, so without fingerprints. */
   async survey(_, id) {
     const target = piece;
     engineCall("survey.begin", { size: target.size });
-    const prints = new Prints();
-    let at = 0;
-    for await (const bytes of slices(target.file)) {
+    const told = teller(id, "surveying", target.size);
+    for await (const bytes of slices(target.file, PART)) {
       if (piece !== target) throw outdated();
-      const added = prints.add(bytes);
       engineFeed(bytes, 1);
-      await added;
-      at += bytes.length;
-      postMessage({ id, progress: { stage: "surveying", share: at / target.size } });
+      told(bytes.length);
     }
-    const all = await prints.all();
-    compare(all, target.prints);
     if (piece !== target) throw outdated();
-    target.prints = all;
-    const { result } = engineCall("survey.end", {});
-    result.fingerprint = await digest(new TextEncoder().encode(all.join("")));
-    return { ...result, prints: all };
+    return engineCall("survey.end", {}).result;
+  },
+
+  /** Takes the fingerprints of the whole file, and compares those known before. */
+  async prints(_, id) {
+    const prints = await verify(id);
+    return { prints, fingerprint: await digest(new TextEncoder().encode(prints.join(""))) };
   },
 
   async lay(args) {
@@ -215,13 +218,12 @@ async function openNow({ file, choice, prints: before = [] }, id) {
   const { blob, packed } = await inflated(file);
   engineCall("piece.begin", { name: file.name, size: blob.size, packed, choice });
   const prints = new Prints();
-  let at = 0;
+  const told = teller(id, "reading", blob.size);
   for await (const bytes of slices(blob)) {
     const added = prints.add(bytes);
     const wanted = engineFeed(bytes, 0);
     await added;
-    at += bytes.length;
-    postMessage({ id, progress: { stage: "reading", share: Math.min(0.99, at / blob.size) } });
+    told(bytes.length);
     if (!wanted) break;
   }
   const all = await prints.all();
@@ -232,20 +234,34 @@ async function openNow({ file, choice, prints: before = [] }, id) {
   return { ...result, prints: piece.prints };
 }
 
-const outdated = () => stop("survey-outdated", "Another file was opened meanwhile.", "");
+const outdated = () => stop("piece-outdated", "Another file was opened meanwhile.", "");
+
+/** Tells the page how far a reading has come, a few times a second. */
+function teller(id, stage, size) {
+  let at = 0, last = 0;
+  return (bytes) => {
+    at += bytes;
+    if (performance.now() - last < TELL_MS) return;
+    last = performance.now();
+    postMessage({ id, progress: { stage, share: Math.min(0.99, at / size) } });
+  };
+}
 
 /** Reads the source again and compares it, slice by slice, with what was used. */
 async function verify(id) {
+  const target = piece;
   const prints = new Prints();
-  let at = 0;
-  for await (const bytes of slices(piece.file)) {
+  const told = teller(id, "checking the source", target.size);
+  for await (const bytes of slices(target.file)) {
+    if (piece !== target) throw outdated();
     await prints.add(bytes);
-    at += bytes.length;
-    postMessage({ id, progress: { stage: "checking the source", share: at / piece.size } });
+    told(bytes.length);
   }
   const all = await prints.all();
-  compare(all, piece.prints);
-  piece.prints = all;
+  if (piece !== target) throw outdated();
+  compare(all, target.prints);
+  target.prints = all;
+  return all;
 }
 
 // ---- messages -------------------------------------------------------------
@@ -262,6 +278,10 @@ async function start({ module, bytes, address, integrity }) {
     module = source.module;
     instance = await WebAssembly.instantiate(module, go.importObject);
   }
+  // Where memory cannot grow, Go says so and leaves its program with a code; a
+  // call from here would return as if nothing had happened.
+  go.exit = () => { throw new EngineEnd(lastWords); };
+  listen();
   go.run(instance).catch(() => {});
   exports = instance.exports;
   // The hosted page may not hold a Module: its policy has no wasm keyword, and
@@ -269,12 +289,30 @@ async function start({ module, bytes, address, integrity }) {
   return { module: bytes ? module : null };
 }
 
+/** The engine left its program: nothing of it can be called any more. */
+class EngineEnd extends Error {}
+
+let lastWords = ""; // the first that the engine wrote of what ended it
+
+/** Go writes to the standard error of a file system that the loader stands in for. */
+function listen() {
+  const write = globalThis.fs.writeSync;
+  globalThis.fs.writeSync = (stream, bytes) => {
+    if (lastWords.length < 400) lastWords += new TextDecoder().decode(bytes);
+    return write.call(globalThis.fs, stream, bytes);
+  };
+}
+
 function explain(error) {
   const known = readable(error);
   if (known.finding) return known.finding;
   const text = String(error?.message ?? error);
-  if (error instanceof WebAssembly.RuntimeError || /unreachable|out of memory|memory access|exited/i.test(text)) {
-    return { code: "engine-memory", level: "stop", fatal: true, text: `The engine ran out of memory or met a fault (${text}).`, remedy: "Your file and settings are still here: try again, with a smaller pattern or fewer layers." };
+  const remedy = "Your file and settings are still here: try again, with a smaller pattern or fewer layers.";
+  if (/out of memory|memory\.grow|allocation failed/i.test(text)) {
+    return { code: "engine-memory", level: "stop", fatal: true, text: "The engine ran out of memory.", remedy };
+  }
+  if (error instanceof EngineEnd || error instanceof WebAssembly.RuntimeError) {
+    return { code: "engine-ended", level: "stop", fatal: true, text: `The engine met a fault and ended (${text.split("\n")[0].slice(0, 200)}).`, remedy };
   }
   return { code: "engine-error", level: "stop", text: `The engine could not do this: ${text}.`, remedy: "Try again." };
 }

@@ -39,7 +39,7 @@ export class Engine {
   #made = false; // whether the worker of now holds what came of it
   #laying = 0; // runs that go on
   #dropped = false; // the last run was cancelled
-  #survey = null;
+  #printed = null; // promise: its fingerprints are known to its end
 
   // ---- calls -------------------------------------------------------------
 
@@ -51,7 +51,7 @@ export class Engine {
     const { choice = null } = options;
     const again = this.#piece?.file === file ? this.#piece.prints : [];
     const { prints, ...report } = await this.#call("open", { file, choice, prints: again }, options);
-    if (this.#piece?.file !== file) this.#survey = null;
+    if (this.#piece?.file !== file) this.#printed = null;
     this.#piece = { file, choice, prints };
     this.#held = Promise.resolve();
     this.#laid = null;
@@ -59,11 +59,21 @@ export class Engine {
     return report;
   }
 
-  /** Reads the whole file in the background: a Survey. */
+  /**
+   * Reads the whole file in the background: a Survey. Taking the fingerprints
+   * takes longer than reading; the survey's own is there, on the same object,
+   * as soon as it is known.
+   */
   surveyPiece(options = {}) {
-    const survey = this.#surveyed(this.#piece, options);
-    this.#survey = survey;
-    return survey;
+    const piece = this.#piece;
+    const surveying = this.#inBackground(piece, "survey", options);
+    this.#printed = surveying.then(async (survey) => {
+      const { prints, fingerprint } = await this.#inBackground(piece, "prints", {});
+      survey.fingerprint = fingerprint;
+      if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, prints };
+    });
+    this.#printed.catch(() => {}); // told by the survey, or when the file is saved
+    return surveying;
   }
 
   jobCheck(job, options) { return this.#call("job.check", { job }, options); }
@@ -106,8 +116,8 @@ export class Engine {
       throw failure("save-not-laid", "The last run was cancelled, so there is no finished file of these settings.",
         "Change a setting, or undo the change, to lay the pattern anew.");
     }
-    // A file read to its end before can be compared to its end now.
-    if (this.#survey) await this.#until(this.#survey.catch(() => {}));
+    // A file whose fingerprints are known to its end can be compared to its end.
+    if (this.#printed) await this.#until(this.#printed.catch(() => {}));
     return this.#withLaid("save", {}, options);
   }
 
@@ -154,15 +164,13 @@ export class Engine {
     await this.#hold();
   }
 
-  /** A survey that another call's cancelling cut short is begun again. */
-  async #surveyed(piece, options) {
+  /** A reading that another call's cancelling cut short is begun again. */
+  async #inBackground(piece, op, options) {
     for (;;) {
       try {
-        const { prints, ...survey } = await this.#withPiece("survey", {}, options);
-        if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, prints };
-        return survey;
+        return await this.#withPiece(op, {}, options);
       } catch (error) {
-        const cutShort = error.name === "AbortError" || error.finding?.code === "survey-outdated";
+        const cutShort = error.name === "AbortError" || error.finding?.code === "piece-outdated";
         if (options.signal?.aborted || !cutShort || this.#piece?.file !== piece.file) throw error;
       }
     }
@@ -252,5 +260,11 @@ export class Engine {
     const calls = [...this.#pending.values()];
     this.#pending.clear();
     for (const call of calls) call.reject(reason);
+    if (reason.name === "AbortError") this.#warm();
+  }
+
+  /** After a cancel another job usually follows: the next worker need not wait for it. */
+  #warm() {
+    (this.#piece ? this.#hold() : this.#start()).catch(() => {});
   }
 }

@@ -120,6 +120,12 @@ export async function downloaded(session, { timeout = PATIENCE } = {}) {
   }
 }
 
+/** Chooses a file on the disk, as a person does in the system's picker. */
+export async function pick(page, path) {
+  const [input] = await page.$$('input[type="file"]');
+  await input.uploadFile(path);
+}
+
 /** Reads a file of testdata. */
 export const testdata = (path) => readFile(join(root, "testdata", path));
 

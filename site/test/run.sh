@@ -32,4 +32,15 @@ if [ -n "$need" ]; then
 fi
 
 # One file at a time: two browsers and the engine already fill two cores.
+if [ "${SHEENLAY_LONG:-}" = 1 ]; then
+  # What takes too long for every day; its figures go into the docs.
+  SHEENLAY_FIGURES=$(mktemp)
+  export SHEENLAY_FIGURES
+  failed=0
+  node --test --test-concurrency=1 client/*.test.js page/faults.test.js long/*.test.js || failed=1
+  node figures.js "$SHEENLAY_FIGURES" >../docs/figures-browser.md
+  rm "$SHEENLAY_FIGURES"
+  exit $failed
+fi
+node --test client/*.test.js
 node --test --test-concurrency=1 page/*.test.js

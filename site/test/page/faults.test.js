@@ -4,12 +4,7 @@ import assert from "node:assert/strict";
 import { mkdtemp, rm, truncate, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { dropPiece, hosted, inBrowsers, openReady, ready, save, testdata, until } from "../harness.js";
-
-async function pick(page, path) {
-  const [input] = await page.$$('input[type="file"]');
-  await input.uploadFile(path);
-}
+import { dropPiece, hosted, inBrowsers, openReady, pick, ready, save, testdata, until } from "../harness.js";
 
 for (const [how, change] of [
   ["rewritten at the same size", async (path, bytes) => { const other = Buffer.from(bytes); other[other.length - 60] ^= 1; await writeFile(path, other); }],
@@ -44,8 +39,8 @@ inBrowsers("an engine that traps says so; the file is still there and a retry wo
   const [worker] = page.workers();
   await worker.evaluate("exports = new Proxy(exports, { get: (from, name) => name === 'call' ? () => { throw new WebAssembly.RuntimeError('unreachable'); } : from[name] }); undefined");
   await page.evaluate(() => document.querySelector('input[name="look"][value="lines"]').click());
-  await until(page, () => document.querySelector('.finding[data-code="engine-memory"]'));
-  assert.match(await page.$eval('.finding[data-code="engine-memory"]', (one) => one.textContent), /still here.*try again/is);
+  await until(page, () => document.querySelector('.finding[data-code="engine-ended"]'));
+  assert.match(await page.$eval('.finding[data-code="engine-ended"]', (one) => one.textContent), /still here.*try again/is);
   const { bytes } = await save(page, session);
   assert.ok(bytes.length > 10_000);
   // The driver of the other browser cannot run anything in a worker.

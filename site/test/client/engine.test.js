@@ -1,0 +1,192 @@
+// The engine's client beside its worker: what fails, is cancelled or asks for
+// more leaves a state from which the next call works.
+
+import assert from "node:assert/strict";
+import { createHash } from "node:crypto";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, afterEach, before, test } from "node:test";
+import { fileURLToPath } from "node:url";
+import { endThreads, loaded, threads } from "./engine-in-node.js";
+import { writeGiant } from "../giant.js";
+import { withLittleMemory } from "../small-memory.js";
+import { Engine, EngineError } from "../../js/engine.js";
+
+const long = process.env.SHEENLAY_LONG === "1";
+const sliced = (name) => ({ name, path: fileURLToPath(new URL(`../../../testdata/sliced/${name}`, import.meta.url)) });
+const job = (more = {}) => ({ sheenlay: 1, ...more });
+const wholeEngine = loaded.wasm;
+let home;
+
+before(async () => { home = await mkdtemp(join(tmpdir(), "sheenlay-client-")); });
+afterEach(async () => {
+  loaded.wasm = wholeEngine;
+  await endThreads();
+});
+after(() => rm(home, { recursive: true, force: true }));
+
+/** A file of two dozen fine layers. */
+async function tall() {
+  const file = { name: "tall.gcode", path: join(home, "tall.gcode") };
+  await writeGiant(file.path, 12_000_000);
+  return file;
+}
+
+/** The bytes of a finished file. */
+const bytesOf = async ({ blob }) => Buffer.from(await blob.arrayBuffer());
+
+const codeOf = (promise) => promise.then(() => "", (error) => error.finding?.code ?? error.name);
+
+/** A draw of numbers from 0 to 1 that one seed gives once (mulberry32, public domain). */
+function draw(seed) {
+  return () => {
+    seed = (seed + 0x6d2b79f5) | 0;
+    let t = Math.imul(seed ^ (seed >>> 15), 1 | seed);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
+  };
+}
+
+test("a job for more layers than were read at first reads on by itself", async () => {
+  const engine = new Engine();
+  const piece = await engine.openPiece(await tall());
+  assert.ok(piece.layersKnown < 11, `${piece.layersKnown} layers are known at first`);
+  const report = await engine.lay(job({ layers: { count: 11 } }));
+  assert.equal(report.findings.find(({ code }) => code.startsWith("piece-")), undefined);
+  assert.ok(report.ok, report.sentence);
+  const few = await engine.lay(job());
+  assert.ok(few.ok, "and the usual job after it");
+});
+
+test("more layers than the file has are refused in words", async () => {
+  const engine = new Engine();
+  await engine.openPiece(sliced("lamp-panel.gcode"));
+  const report = await engine.lay(job({ layers: { count: 9 } }));
+  assert.equal(report.ok, false);
+  assert.ok(report.findings.some(({ code, remedy }) => code === "piece-few-layers" && remedy));
+});
+
+test("memory that runs out is said in words, and the same call works with enough of it", async () => {
+  loaded.wasm = withLittleMemory(wholeEngine, 24);
+  const engine = new Engine();
+  await engine.openPiece(sliced("lamp-panel.gcode"));
+  const report = await engine.lay(job());
+  const picture = { kind: "lay", maxPx: 8000 };
+  const error = await engine.view(picture).then(() => assert.fail("there was memory enough"), (reason) => reason);
+  assert.ok(error instanceof EngineError);
+  assert.equal(error.finding.code, "engine-memory");
+  assert.match(`${error.finding.text} ${error.finding.remedy}`, /ran out of memory.*still here.*try again/is);
+  loaded.wasm = wholeEngine;
+  assert.ok((await engine.view(picture)).width > 1000, "the piece is held and laid again for it");
+  assert.deepEqual((await engine.lay(job())).figures, report.figures);
+});
+
+test("an engine that ends without a word can be cancelled, and the next call starts another", async () => {
+  const engine = new Engine();
+  await engine.openPiece(sliced("shelf-tag.gcode"));
+  const laying = codeOf(engine.lay(job()));
+  await threads.at(-1).thread.terminate();
+  engine.cancel();
+  assert.equal(await laying, "AbortError");
+  assert.ok((await engine.lay(job())).ok);
+});
+
+test("an error event of the worker fails every call that waits, and no later one", async () => {
+  const engine = new Engine();
+  await engine.openPiece(sliced("shelf-tag.gcode"));
+  const waiting = [engine.lay(job()), engine.hello(), engine.thumb({ generator: "tumbling-blocks", params: {}, width: 32, height: 32 })].map(codeOf);
+  await new Promise((wake) => setTimeout(wake, 1));
+  threads.at(-1).onerror({ message: "it fell over" });
+  assert.deepEqual(await Promise.all(waiting), ["engine-stopped", "engine-stopped", "engine-stopped"]);
+  assert.ok((await engine.lay(job())).ok);
+});
+
+test("an engine that does not load fails in words, and loads when it is there again", async () => {
+  loaded.wasm = Buffer.from("no wasm at all");
+  const engine = new Engine();
+  const error = await engine.hello().catch((reason) => reason);
+  assert.equal(error.finding.code, "engine-load");
+  loaded.wasm = wholeEngine;
+  assert.ok((await engine.hello()).generators.length > 10);
+});
+
+test("the survey's fingerprint is that of the native host, and a file that changed meanwhile is not read on", async () => {
+  const file = { name: "panel.gcode", path: join(home, "panel.gcode") };
+  const bytes = await readFile(sliced("lamp-panel.gcode").path);
+  const hex = (data) => createHash("sha256").update(data).digest("hex");
+  await writeFile(file.path, bytes);
+  const engine = new Engine();
+  await engine.openPiece(file);
+  const survey = await engine.surveyPiece();
+  assert.ok(survey.layers > 3);
+  await engine.lay(job());
+  const finished = await bytesOf(await engine.save());
+  assert.equal(survey.fingerprint, hex(hex(bytes)), "SHA-256 of the joined SHA-256s of its slices, of which it has one");
+  assert.ok(finished.subarray(-100).equals(bytes.subarray(-100)));
+  bytes[bytes.length - 60] ^= 1;
+  await writeFile(file.path, bytes);
+  engine.cancel(); // the next worker opens the file again
+  assert.equal(await codeOf(engine.save()), "file-changed");
+});
+
+test("a file opened while another is surveyed is the one that is surveyed", async () => {
+  const engine = new Engine();
+  await engine.openPiece(await tall());
+  const first = codeOf(engine.surveyPiece());
+  await engine.openPiece(sliced("shelf-tag.gcode"));
+  const survey = await engine.surveyPiece();
+  assert.match(await first, /^(piece-outdated)?$/);
+  assert.equal(survey.bytes, (await readFile(sliced("shelf-tag.gcode").path)).length);
+  assert.ok((await engine.lay(job())).ok);
+});
+
+test("progress of one call never goes back", async () => {
+  const engine = new Engine();
+  await engine.openPiece(await tall());
+  const shares = [];
+  await engine.lay(job(), { onProgress: ({ share }) => shares.push(share) });
+  assert.ok(shares.length > 3);
+  assert.deepEqual(shares, [...shares].sort((a, b) => a - b));
+});
+
+const CANCELS = long ? 200 : 20;
+
+test(`cancelled at ${CANCELS} random instants, the engine is as it was and makes the same file`, async (t) => {
+  const seed = 20260;
+  const random = draw(seed);
+  t.diagnostic(`seed ${seed}`);
+  const engine = new Engine();
+  const file = sliced("lamp-panel.gcode");
+  await engine.openPiece(file);
+  await engine.surveyPiece();
+  const from = performance.now();
+  await engine.lay(job());
+  const span = performance.now() - from;
+  const wanted = await bytesOf(await engine.save());
+  let cancelled = 0;
+  for (let i = 0; i < CANCELS; i++) {
+    const stage = i % 4;
+    const stopping = new AbortController();
+    const { signal } = stopping;
+    const call = [
+      () => engine.lay(job(), { signal }),
+      () => engine.openPiece(file, { signal }),
+      () => engine.view({ kind: "lay", maxPx: 1200 }, { signal }),
+      () => engine.save({ signal }),
+    ][stage]();
+    const ended = codeOf(call);
+    await new Promise((wake) => setTimeout(wake, random() * span * [0.8, 0.05, 0.3, 0.05][stage]));
+    stopping.abort();
+    const code = await ended;
+    // After a run or an opening that was cut short there is nothing to show or save.
+    assert.match(code, /^(AbortError|save-not-laid|nothing-to-save|view-nothing|no-.*)?$/, `cancel ${i}, seed ${seed}`);
+    if (code === "AbortError") cancelled += 1;
+    if (stage === 0 && code === "AbortError") assert.equal(await codeOf(engine.save()), "save-not-laid", `cancel ${i}, seed ${seed}`);
+    if (stage < 2) {
+      await engine.lay(job());
+      assert.ok((await bytesOf(await engine.save())).equals(wanted), `cancel ${i}, seed ${seed}`);
+    }
+  }
+  assert.ok(cancelled >= CANCELS / 10, `${cancelled} of ${CANCELS} were cut short`);
+});

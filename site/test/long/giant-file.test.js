@@ -1,0 +1,135 @@
+// Checks 12, 13 and 15: a sliced file of 1 GiB is answered, surveyed and saved
+// three times in a row, in time and in little memory.
+
+import assert from "node:assert/strict";
+import { createHash } from "node:crypto";
+import { createReadStream } from "node:fs";
+import { mkdtemp, readdir, rm, stat } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before } from "node:test";
+import { writeGiant } from "../giant.js";
+import { browsers, hosted, inBrowsers, launch, openReady, pick, until } from "../harness.js";
+import { figures, memoryOf, watchMemory } from "../measuring.js";
+
+const SIZE = 2 ** 30;
+let home, path, truth;
+
+before(async () => {
+  home = await mkdtemp(join(tmpdir(), "sheenlay-giant-"));
+  path = join(home, "giant.gcode");
+  truth = await writeGiant(path, SIZE);
+});
+after(() => rm(home, { recursive: true, force: true }));
+
+async function fingerprint(file, start, end) {
+  const hash = createHash("sha256");
+  for await (const chunk of createReadStream(file, { start, end, highWaterMark: 4 << 20 })) hash.update(chunk);
+  return hash.digest("hex");
+}
+
+/** Waits until the one download is whole: its path and when it was, ms. */
+async function wholeDownload(folder, seconds) {
+  for (const end = performance.now() + seconds * 1000; performance.now() < end;) {
+    const names = await readdir(folder);
+    if (names.length === 1 && !/\.(part|crdownload)$/.test(names[0])) {
+      const file = join(folder, names[0]);
+      const { size } = await stat(file);
+      if (size > SIZE / 2) return { file, size, at: performance.now() };
+    }
+    await new Promise((wake) => setTimeout(wake, 10));
+  }
+  throw new Error(`no whole download: ${await readdir(folder)}`);
+}
+
+/** Notes in the page when what a person waits for is first to be seen. */
+async function watch(page, name) {
+  await page.evaluate((name) => {
+    const seen = { chosen: 0, answered: 0, surveyed: 0, laid: 0 };
+    globalThis.seen = seen;
+    document.querySelector('input[type="file"]').addEventListener("change", () => { seen.chosen = performance.now(); }, { capture: true, once: true });
+    const note = (what, is) => { if (seen.chosen && !seen[what] && is) seen[what] = performance.now(); };
+    new MutationObserver(() => {
+      const here = document.getElementById("sentence").textContent.includes(name);
+      note("answered", here);
+      note("surveyed", here && /Whole file/.test(document.querySelector('.card[data-section="piece"]')?.textContent));
+      note("laid", here && document.getElementById("save").disabled === false && document.querySelector(".verdict-name").textContent.includes(name));
+    }).observe(document.body, { subtree: true, childList: true, characterData: true, attributes: true });
+  }, name);
+}
+
+/** How fast the browser reads the file when nothing is done with it, s: the best of three. */
+async function plainRead(page, path) {
+  await page.evaluate(() => {
+    const input = document.createElement("input");
+    input.type = "file";
+    input.id = "plain-read";
+    document.body.append(input);
+  });
+  await (await page.$("#plain-read")).uploadFile(path);
+  return page.evaluate(async () => {
+    const file = document.getElementById("plain-read").files[0];
+    let best = Infinity;
+    for (let round = 0; round < 3; round++) {
+      const from = performance.now();
+      const reader = file.stream().getReader({ mode: "byob" });
+      for (let buffer = new ArrayBuffer(4 << 20); ;) {
+        const { value, done } = await reader.read(new Uint8Array(buffer));
+        if (done) break;
+        buffer = value.buffer;
+      }
+      best = Math.min(best, performance.now() - from);
+    }
+    document.getElementById("plain-read").remove();
+    return best / 1000;
+  });
+}
+
+inBrowsers("a file of 1 GiB is answered, surveyed and saved three times in a row", async ({ name, t }) => {
+  const own = await launch(name); // memory is counted over a browser of its own
+  const record = figures(name, t);
+  try {
+    const { page, troubles } = await openReady(own, await hosted());
+    await page.click('.clause[data-section="piece"]');
+    await until(page, () => /Whole file/.test(document.querySelector('.card[data-section="piece"]')?.textContent));
+    const idle = await memoryOf(own);
+    await watch(page, "giant.gcode");
+    const memory = watchMemory(own);
+    await pick(page, path);
+    await until(page, () => globalThis.seen.surveyed && globalThis.seen.laid);
+    const readingPeak = await memory.stop();
+    const seen = await page.evaluate(() => globalThis.seen);
+    const seconds = (from, to) => (seen[to] - seen[from]) / 1000;
+    assert.match(await page.$eval('.card[data-section="piece"]', (one) => one.textContent), new RegExp(`${truth.layers.toLocaleString("en")} layers|${truth.layers} layers`));
+    await record.take(12, "first answer for a file of 1 GiB", seconds("chosen", "answered"), "s", { atMost: 1.5 });
+    await record.take(12, "the pattern laid on it", seconds("chosen", "laid"), "s");
+    await record.take(12, "the whole file surveyed", seconds("chosen", "surveyed"), "s", { atMost: 5 });
+    await record.take(12, "most memory over the idle page while reading", readingPeak - idle, "MB", { atMost: 150 });
+
+    const source = { head: await fingerprint(path, 0, truth.headEnd - 1), tail: await fingerprint(path, truth.tailStart) };
+    let first = 0;
+    for (const round of [1, 2, 3]) {
+      const memory = watchMemory(own);
+      const from = performance.now();
+      await page.evaluate(() => document.getElementById("save").click());
+      const { file, size, at } = await wholeDownload(own.downloads, 120);
+      await until(page, () => document.getElementById("save").disabled === false);
+      const peak = await memory.stop();
+      await record.take(13, `save ${round} of 3, file complete`, (at - from) / 1000, "s", { atMost: 6 });
+      await record.take(13, `save ${round} of 3, most memory over the idle page`, peak - idle, "MB", { atMost: 150 });
+      const predicted = await page.$eval(".verdict-saved", (one) => one.textContent);
+      assert.match(predicted, /Saved giant-sheenlay\.gcode, 1\.07 GB|1,073|1\.1 GB/);
+      assert.equal(await fingerprint(file, 0, truth.headEnd - 1), source.head, "the head is the source's");
+      assert.equal(await fingerprint(file, size - (SIZE - truth.tailStart)), source.tail, "the tail is the source's");
+      const after = await memoryOf(own);
+      if (round === 1) first = after;
+      else await record.take(15, `memory after save ${round} over that after the first`, after - first, "MB", { atMost: 50 });
+      await rm(file);
+    }
+    await record.take(12, "the browser reading the file and doing nothing with it", await plainRead(page, path), "s");
+    assert.deepEqual(troubles, []);
+  } finally {
+    await own.close();
+  }
+  record.close();
+}, { only: browsers });
