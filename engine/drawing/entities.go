@@ -188,6 +188,10 @@ func expandEntities(text string, notes *notebook) (*expanded, error) {
 	if start < 0 {
 		return e, nil
 	}
+	if end < 0 {
+		return nil, stop("drawing-doctype", "The DOCTYPE of the drawing is not closed.",
+			"The file is damaged or cut short; save the drawing again.", e.placeOf(start))
+	}
 	table, err := readDoctype(text[start:end])
 	if err != nil {
 		return nil, stop("drawing-doctype", "The DOCTYPE of the drawing cannot be read: "+err.Error()+".",
@@ -272,7 +276,7 @@ func skipMarkup(s string) int {
 }
 
 // findDoctype returns the span of the DOCTYPE, or −1 when there is none
-// before the first element. Its internal subset may hold quotes and comments.
+// before the first element; end is −1 where it is not closed. Its internal subset may hold quotes and comments.
 func findDoctype(text string) (start, end int) {
 	pos := 0
 	for pos < len(text) {
@@ -313,7 +317,7 @@ func findDoctype(text string) (start, end int) {
 			}
 			pos++
 		}
-		return start, len(text)
+		return start, -1
 	}
 	return -1, -1
 }

@@ -1,6 +1,8 @@
 package drawing
 
 import (
+	"bytes"
+	"compress/gzip"
 	"context"
 	"fmt"
 	"strings"
@@ -11,6 +13,7 @@ import (
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/internal/limits"
+	"sheenlay/engine/tol"
 )
 
 // refusal is a file that cannot be used and what is said of it.
@@ -35,12 +38,21 @@ func refusals() []refusal {
 	}
 	copies.WriteString(`</defs><use href="#u59"/></svg>`)
 
+	var packed bytes.Buffer
+	w := gzip.NewWriter(&packed)
+	for range tol.DrawingBytes>>10 + 1 {
+		w.Write(bytes.Repeat([]byte(" "), 1<<10))
+	}
+	w.Close()
+
 	return []refusal{
 		{"empty", "", "drawing-empty", 0, ""},
 		{"blanks", "  \n ", "drawing-not-svg", 1, ""},
 		{"binary", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", "drawing-not-svg", 1, ""},
 		{"other commands", "G28\nG1 X10 Y10\n", "drawing-not-svg", 1, ""},
 		{"another vocabulary", "<!DOCTYPE html>\n<html></html>", "drawing-not-svg", 2, "html"},
+		{"packed so that it unpacks to too much", packed.String(), "drawing-too-large", 0, ""},
+		{"DOCTYPE without end", "<!DOCTYPE svg [<!ENTITY a \"b\"\n<svg/>", "drawing-doctype", 1, ""},
 		{"damaged gzip", "\x1f\x8bxx", "drawing-packed", 0, ""},
 		{"cut short in a tag", "<svg>\n<g>\n<path d=\"M0,0", "drawing-cut-short", 3, ""},
 		{"cut short between tags", "<svg>\n<g id=\"a\">\n", "drawing-cut-short", 2, "g#a"},

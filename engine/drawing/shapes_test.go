@@ -72,3 +72,30 @@ func TestPaintingOrder(t *testing.T) {
 	}
 	assert.Equal(t, []string{"#0000ff", "#ff0000", "#00ff00", "#ff0000", "#0000ff", "#000080", "#008080"}, got)
 }
+
+// What is not followed is said, element by element; nothing is dropped in
+// silence.
+func TestWhatIsNotFollowedIsSaid(t *testing.T) {
+	const line = `<line x2="9" stroke="red"/>`
+	for _, c := range []struct{ name, text, want, found string }{
+		{"script", page(`<script>draw()</script>` + line), "line: 0,0 9,0", "drawing-script"},
+		{"text in a clip path", page(`<clipPath id="c"><text>a</text><rect width="5" height="5"/></clipPath><line x2="9" y1="1" y2="1" stroke="red" clip-path="url(#c)"/>`), "line: 0,1 5,1", "drawing-clip-text drawing-clipped"},
+		{"at-rule", page(`<style>@font-face{src:x} line{stroke:red}</style><line x2="9"/>`), "line: 0,0 9,0", "drawing-style-at-rule"},
+		{"selector", page(`<style>line:nth-child(2){stroke:lime} line{stroke:red}</style><line x2="9"/>`), "line: 0,0 9,0", "drawing-style-selector"},
+		{"variable", page(`<style>:root{--c:red}</style><line x2="9" stroke="var(--c)"/>` + line), "line: 0,0 9,0", "drawing-style-selector drawing-style-variable drawing-invisible"},
+		{"transform origin", page(`<line x2="9" stroke="red" transform="scale(1)" transform-origin="calc(1px) 2"/>`), "line: 0,0 9,0", "drawing-transform-origin"},
+		{"view box", `<svg width="9mm" height="9mm" viewBox="0 0 0 9"><line x2="96" stroke="red"/></svg>`, "line: 0,0 25.4,0", "drawing-bad-viewbox drawing-beyond-page"},
+		{"entity outside the file", `<!DOCTYPE svg [<!ENTITY out SYSTEM "other.svg">]>` + page(line+`&out;`), "line: 0,0 9,0", "drawing-entity-outside"},
+		{"entity that opens a group", `<!DOCTYPE svg [<!ENTITY open "<g>">]>` + page(`&open;`+line+`</g>`), "line: 0,0 9,0", ""},
+		{"entity as a vocabulary's name", `<!DOCTYPE svg PUBLIC "a" "b" [<!ENTITY % p SYSTEM "x"> %p; <!ENTITY ns "http://www.w3.org/2000/svg"><!ATTLIST svg xmlns CDATA "x"><!ELEMENT svg ANY>]><svg xmlns="&ns;" width="9mm" height="9mm" viewBox="0 0 9 9">` + line + `</svg>`, "line: 0,0 9,0", ""},
+		{"character references", page(`<line x2="9" stroke="&#x72;e&#100;"/>`), "line: 0,0 9,0", ""},
+	} {
+		d := readText(t, c.text)
+		assert.Equal(t, c.want, sketch(d), c.name)
+		assert.Equal(t, c.found, codes(d), c.name)
+	}
+	z := zonesOf(t, `<path d="M0,0h10h-5z" fill="red"/><rect width="2" height="2" opacity="0.5"/>`)
+	require.Len(t, z.Pattern.Zones, 1)
+	assert.True(t, z.Findings.Has("drawing-shape-empty"))
+	assert.True(t, z.Findings.Has("drawing-shape-opacity"))
+}
