@@ -3,6 +3,7 @@ package scan
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"sheenlay/engine/plane"
 )
@@ -50,9 +51,43 @@ func (r Rows) Length() float64 {
 	return sum
 }
 
-// maxRows bounds the rows of one cut: a spacing far below the size of the
-// region gives no rows rather than exhausting memory.
-const maxRows = 1 << 24
+// maxRows and maxCrossings bound the rows and the row ends of one cut: a spacing
+// far below the size of the region gives no rows rather than exhausting memory.
+const (
+	maxRows      = 1 << 24
+	maxCrossings = 1 << 26
+)
+
+// desk is the scratch memory of a cut.
+type desk struct {
+	points []plane.Point // of all rings, in the frame
+	row    []int32       // first row at or above each point
+	at     []int32       // where the next crossing of each row goes
+	cross  []float64
+}
+
+// desks keeps scratch memory between cuts: without it half the time of a cut goes
+// into finding, clearing and giving back memory.
+var desks = sync.Pool{New: func() any { return new(desk) }}
+
+// keptCrossings bounds what a desk is kept with: 8 MB of crossings.
+const keptCrossings = 1 << 20
+
+// leave keeps d for the next cut, unless an odd one made it large.
+func (d *desk) leave() {
+	if cap(d.cross)+cap(d.at)+cap(d.points) <= keptCrossings {
+		desks.Put(d)
+	}
+}
+
+// room returns a slice of n elements, which hold anything, in the memory of s
+// where that is enough.
+func room[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	return s[:n]
+}
 
 // Cut cuts a region by the lines at heights phase + k·spacing (mm, all whole
 // k) of the lay's frame, under the even-odd rule.
@@ -69,71 +104,103 @@ func Cut(region plane.Region, frame Frame, phase, spacing float64) Rows {
 	if count == 0 || !(spacing > 0) || math.IsInf(spacing, 0) {
 		return rows
 	}
+	d := desks.Get().(*desk)
+	defer d.leave()
+	d.points, d.row = room(d.points, count), room(d.row, count)
+	first, n, ok := d.place(region, frame, phase, 1/spacing)
+	if !ok {
+		return rows
+	}
+	rows.First = first
+	if !d.count(region, n) {
+		return rows
+	}
+	d.meet(region, &rows)
+	rows.gather(d, n)
+	return rows
+}
 
-	// One lattice index per vertex decides everything: edges that share the
-	// vertex agree on it, so each ring meets each line an even number of times.
-	points := make([]plane.Point, count)
-	index := make([]int32, count)
-	inverse, base, i := 1/spacing, 0.0, 0
+// place takes the points into the frame and finds the first row at or above
+// each, counted from the lowest of all, whose index it returns, with the number
+// of rows. That one number per point decides everything: edges that share a
+// point agree on it, so each ring meets each row an even number of times. It
+// reports false for numbers that are not finite or too far apart.
+func (d *desk) place(region plane.Region, frame Frame, phase, inverse float64) (first, n int, ok bool) {
+	base, i := 0.0, 0
 	var low, high int32
 	for _, ring := range region {
-		for _, p := range ring {
+		points, row := d.points[i:i+len(ring)], d.row[i:i+len(ring)]
+		for j, p := range ring {
 			q := frame.In(p)
 			k := math.Ceil((q.Y - phase) * inverse)
-			if i == 0 {
+			if i+j == 0 {
 				base = k
 			}
 			k -= base
 			if !(k > -maxRows && k < maxRows) { // also numbers that are not finite
-				return rows
+				return 0, 0, false
 			}
 			v := int32(k)
-			if v < low {
-				low = v
-			}
-			if v > high {
-				high = v
-			}
-			points[i], index[i] = q, v
-			i++
+			low, high = min(low, v), max(high, v)
+			points[j], row[j] = q, v
 		}
+		i += len(ring)
 	}
 	if !(math.Abs(base) < 1<<40) {
-		return rows
+		return 0, 0, false
 	}
-	rows.First = int(base) + int(low)
+	for i := range d.row {
+		d.row[i] -= low
+	}
+	return int(base) + int(low), int(high) - int(low), true
+}
 
-	// Count the crossings of each line, then place them line by line.
-	n := int(high) - int(low)
-	at := make([]int32, n+2)
+// count makes room for the crossings of n rows. It reports false where they are
+// too many.
+func (d *desk) count(region plane.Region, n int) bool {
+	d.at = room(d.at, n+1)
+	at := d.at
+	clear(at)
 	start := 0
 	for _, ring := range region {
-		end := start + len(ring)
-		if start < end {
-			a := index[end-1] - low
-			for _, b := range index[start:end] {
-				b -= low
-				for k := min(a, b); k < max(a, b); k++ {
-					at[k+2]++
-				}
+		row := d.row[start : start+len(ring)]
+		start += len(ring)
+		// An edge meets the rows from its lower number up to its upper one: one
+		// more there, one less here.
+		if len(row) > 0 {
+			a := row[len(row)-1]
+			for _, b := range row {
+				at[min(a, b)]++
+				at[max(a, b)]--
 				a = b
 			}
 		}
-		start = end
 	}
-	for k := 2; k < len(at); k++ {
-		at[k] += at[k-1]
+	edges, total := int32(0), 0
+	for k, change := range at {
+		edges += change
+		at[k] = int32(total)
+		if total += int(edges); total > maxCrossings {
+			return false
+		}
 	}
-	cross := make([]float64, at[n+1])
-	start = 0
+	d.cross = room(d.cross, total)
+	return true
+}
+
+// meet finds the crossings, row by row.
+func (d *desk) meet(region plane.Region, rows *Rows) {
+	at, cross := d.at, d.cross
+	start := 0
 	for _, ring := range region {
-		end := start + len(ring)
-		for i, j := end-1, start; j < end; i, j = j, j+1 {
-			if index[i] == index[j] {
+		row, points := d.row[start:start+len(ring)], d.points[start:start+len(ring)]
+		start += len(ring)
+		for i, j := len(ring)-1, 0; j < len(row); i, j = j, j+1 {
+			a, b := i, j
+			if row[a] == row[b] {
 				continue
 			}
-			a, b := i, j
-			if index[a] > index[b] {
+			if row[a] > row[b] {
 				a, b = b, a // same formula for both senses of a shared edge
 			}
 			p, q := points[a], points[b]
@@ -142,7 +209,7 @@ func Cut(region plane.Region, frame Frame, phase, spacing float64) Rows {
 			if lo > hi {
 				lo, hi = hi, lo
 			}
-			for k := index[a] - low; k < index[b]-low; k++ {
+			for k := row[a]; k < row[b]; k++ {
 				x := p.X + float64((rows.Y(int(k))-p.Y)*slope)
 				if !(x >= lo) { // also catches a slope that overflowed
 					x = lo
@@ -150,26 +217,31 @@ func Cut(region plane.Region, frame Frame, phase, spacing float64) Rows {
 				if x > hi {
 					x = hi
 				}
-				cross[at[k+1]] = x
-				at[k+1]++
+				cross[at[k]] = x
+				at[k]++
 			}
 		}
-		start = end
 	}
+}
 
-	rows.start = make([]int32, n+1)
-	rows.spans = make([]Span, 0, len(cross)/2)
+// gather sorts the crossings of each of n rows and pairs them.
+func (r *Rows) gather(d *desk, n int) {
+	r.start = make([]int32, n+1)
+	r.spans = make([]Span, len(d.cross)/2)
+	from, m := int32(0), 0
 	for k := range n {
-		line := cross[at[k]:at[k+1]]
+		line := d.cross[from:d.at[k]]
+		from = d.at[k]
 		sortCrossings(line)
-		for i := 0; i+1 < len(line); i += 2 {
-			if line[i] < line[i+1] {
-				rows.spans = append(rows.spans, Span{line[i], line[i+1]})
+		for ; len(line) >= 2; line = line[2:] {
+			if line[0] < line[1] {
+				r.spans[m] = Span{line[0], line[1]}
+				m++
 			}
 		}
-		rows.start[k+1] = int32(len(rows.spans))
+		r.start[k+1] = int32(m)
 	}
-	return rows
+	r.spans = r.spans[:m]
 }
 
 // sortCrossings sorts by insertion, as a line seldom meets more than twenty

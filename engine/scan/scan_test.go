@@ -360,3 +360,15 @@ func BenchmarkCut(b *testing.B) {
 		})
 	}
 }
+
+func TestTooManyCrossingsGiveNoRows(t *testing.T) {
+	// A comb of teeth, each 10 m high: within the bound of rows, not of crossings.
+	var ring plane.Ring
+	for i := range 400 {
+		ring = append(ring, plane.Point{X: float64(i), Y: 1e4 * float64(i%2)})
+	}
+	ring = append(ring, plane.Point{X: 400, Y: -1}, plane.Point{Y: -1})
+	if got := Cut(plane.Region{ring}, NewFrame(0), 0, 0.001).Count(); got != 0 {
+		t.Errorf("%d stretches", got)
+	}
+}
