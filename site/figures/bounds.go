@@ -1,0 +1,278 @@
+package main
+
+import (
+	"math"
+
+	"sheenlay/engine/grain"
+	"sheenlay/engine/overlay"
+	"sheenlay/engine/pattern"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
+)
+
+// A bound is what the geometry of a pattern on a face leaves to one unbroken
+// bead, percent: at most so much covered, at least so much in open gaps, at most
+// such a share of the length within its zone's lay.
+//
+// # Covered
+//
+// A bead of width w is round where it turns: outside a turn by φ it leaves
+//
+//	notch(φ) = (w/2)²·(tan φ/2 − φ/2)
+//
+// of the corner bare (the kite between the two straight sides less the sector
+// of the round), and it overlaps itself inside by as much. So a bead that lays
+// as much as the face holds, and nothing twice, covers the face less the
+// notches of the turns it cannot do without.
+//
+// Rows at a distance w that meet a border at the angle θ must turn there, one
+// into the next. Two rows take w/sin θ of border each and make one turn by θ
+// and one by π − θ, and tan θ/2 + cot θ/2 = 2/sin θ, so per mm of border
+//
+//	loss(θ) = (w/4)·(1 − (π/4)·sin θ).
+//
+// A border that rows run along takes no turns and loses nothing; so does every
+// stretch of it over which no whole row ends. Curves that are laid as they are
+// make their own turns, and at least one more by the smaller angle to the
+// border where the outline cuts them.
+//
+// A bead may pass this bound by laying more than the face holds: by overlap
+// (it shows as double), by reaching over the outline (spilled), or by wider
+// bead in narrow turns.
+//
+// # Gap
+//
+// Of a notch only what lies farther than e from all bead is an open gap: from
+// the round of the turn itself, and from the beads beyond its two sides. With
+// a = w/2 − e, b = w/2 + e and cos β = a/b that is
+//
+//	open(φ) = a²·(tan φ/2 − tan β) − b²·(φ/2 − β)
+//
+// (notch(φ) for e = 0), nothing where φ/2 ≤ β. On the outline itself no bead lies
+// beyond one of the sides and more stays open, which is not counted.
+//
+// # Lay
+//
+// Joins run along borders, where every second gap between rows is closed. With
+// B the border that rows end on and A the area, their share of the length is
+// B·w/(2A). Bridges between zones come on top. Fields are left out as in the
+// figure itself.
+//
+// # Fields
+//
+// Lines of one width in the direction T need at least ∬|∇·T|/s ends inside.
+// Here the width follows the spacing s/|∇Level|, which takes none as long as
+// it stays within the limits of the width; ends counts those of the rest.
+type bound struct {
+	covered, gap, lay float64
+	ends              float64 // line ends inside fields
+}
+
+// limits are the widths of a bead, mm.
+type limits struct{ usual, least, most float64 }
+
+func boundOf(face plane.Region, p pattern.Pattern, w limits) bound {
+	area := face.Area()
+	if len(p.Curves) > 0 {
+		return bound{covered: 100 * (1 - curveNotches(face, p.Curves, w.usual)/area), lay: 100}
+	}
+	var all stretch
+	joins, rows, ends := 0.0, 0.0, 0.0
+	for _, z := range p.Zones {
+		part := overlay.Intersect(z.Region, face)
+		field := z.Lay.Field
+		if field == nil {
+			field = grain.Straight{Angle: z.Lay.Angle}
+		}
+		lost := borderLoss(part, field, w.usual)
+		all.add(lost)
+		if z.Lay.Field == nil {
+			joins += lost.length / 2
+			rows += part.Area() / w.usual
+		} else {
+			ends += lineEnds(part, field, w)
+		}
+	}
+	b := bound{covered: 100 * (1 - all.bare/area), gap: 100 * all.open / area, lay: 100, ends: ends}
+	if rows > 0 {
+		b.lay = 100 * (1 - joins/rows)
+	}
+	return b
+}
+
+// notch returns the area that a bead of width w leaves bare outside a turn
+// (radians, less than π), mm².
+func notch(w, turn float64) float64 {
+	return w * w / 4 * (math.Tan(turn/2) - turn/2)
+}
+
+// openNotch returns the part of a notch farther than tol.CoverageOpen from bead.
+func openNotch(w, turn float64) float64 {
+	a, b := w/2-tol.CoverageOpen, w/2+tol.CoverageOpen
+	beta := math.Acos(a / b)
+	if turn/2 <= beta {
+		return 0
+	}
+	return a*a*(math.Tan(turn/2)-math.Tan(beta)) - b*b*(turn/2-beta)
+}
+
+// loss returns the area that rows of width w leave bare per mm of a border that
+// they meet at an angle of that sine.
+func loss(w, sin float64) float64 { return w / 4 * (1 - math.Pi/4*sin) }
+
+// openLoss is the same for what they leave in open gaps.
+func openLoss(w, sin float64) float64 {
+	theta := math.Asin(math.Max(sin, leastSin))
+	return (openNotch(w, theta) + openNotch(w, math.Pi-theta)) * math.Sin(theta) / (2 * w)
+}
+
+// leastSin keeps the two ends of a row apart: nearer to the border's direction
+// a row of a 50 mm face ends on it nowhere or once.
+const leastSin = 0.02
+
+// borderStep is the length (mm) of the pieces in which a border is looked at.
+// Reason: about one row, over which a field's direction hardly changes.
+const borderStep = 0.4
+
+// cornerSin is the sine of the least turn that counts as a corner of a border,
+// 15°: flattened rounds turn by less at every point.
+const cornerSin = 0.26
+
+// borderLoss sums the stretches of a part's border that rows along the level
+// lines of field end on.
+func borderLoss(part plane.Region, field pattern.Field, w float64) stretch {
+	var sum stretch
+	for _, ring := range part {
+		runs := stretches(ring, field, w)
+		if n := len(runs); n > 1 && runs[n-1].goesOn(runs[0].from, runs[0].across) {
+			runs[0].add(runs[n-1])
+			runs = runs[:n-1]
+		}
+		for _, r := range runs {
+			if math.Abs(r.across) >= w { // a whole row ends on it
+				sum.add(r)
+			}
+		}
+	}
+	return sum
+}
+
+// stretch is a run of border without corners over which rows end one after
+// another: how far it goes across them (signed), its length, what is left bare
+// along it and what of that in open gaps if whole rows end there, and its
+// directions at both ends.
+type stretch struct {
+	across, length, bare, open float64
+	from, to                   plane.Point
+}
+
+func (s *stretch) add(o stretch) {
+	s.across += o.across
+	s.length += o.length
+	s.bare += o.bare
+	s.open += o.open
+}
+
+// goesOn reports whether a piece of border that sets out in a direction and
+// goes so far across belongs to the run.
+func (s stretch) goesOn(direction plane.Point, across float64) bool {
+	return s.across*across >= 0 && math.Abs(s.to.Cross(direction)) < cornerSin && s.to.Dot(direction) > 0
+}
+
+// stretches cuts a ring into runs.
+func stretches(ring plane.Ring, field pattern.Field, w float64) []stretch {
+	var out []stretch
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		n := math.Ceil(a.Dist(b) / borderStep)
+		direction := b.Sub(a).Unit()
+		for k := 0.0; k < n; k++ {
+			p, q := a.Lerp(b, k/n), a.Lerp(b, (k+1)/n)
+			slope := pattern.Slope(field, p.Lerp(q, 0.5)).Unit()
+			across, length := slope.Dot(q.Sub(p)), p.Dist(q)
+			sin := math.Min(math.Abs(across)/length, 1)
+			if len(out) == 0 || !out[len(out)-1].goesOn(direction, across) {
+				out = append(out, stretch{from: direction})
+			}
+			r := &out[len(out)-1]
+			r.add(stretch{across: across, length: length, bare: length * loss(w, sin), open: length * openLoss(w, sin)})
+			r.to = direction
+		}
+	}
+	return out
+}
+
+// curveNotches returns what the turns of curves inside the face leave bare, and
+// those where the outline cuts them, mm². Hairpins of more than 135° are left
+// out: what lies outside them belongs to other lines.
+func curveNotches(face plane.Region, curves []pattern.Curve, w float64) float64 {
+	sum := 0.0
+	inset := overlay.Offset(face, -w/2, overlay.Round(), 0)
+	inside := inset.Contains
+	for _, c := range curves {
+		was := false
+		for i, p := range c.Points {
+			now := inside(p)
+			if i > 0 && now != was {
+				sum += cutNotch(inset, c.Points[i-1], p, w)
+			}
+			was = now
+			if !now || i == 0 || i+1 == len(c.Points) {
+				continue
+			}
+			u, v := p.Sub(c.Points[i-1]), c.Points[i+1].Sub(p)
+			if turn := math.Abs(math.Atan2(u.Cross(v), u.Dot(v))); turn < 0.75*math.Pi {
+				sum += notch(w, turn)
+			}
+		}
+	}
+	return sum
+}
+
+// cutNotch returns the notch of the lesser turn into the border where the
+// segment from p to q first meets it.
+func cutNotch(region plane.Region, p, q plane.Point, w float64) float64 {
+	d := q.Sub(p)
+	for _, ring := range region {
+		for i, a := range ring {
+			e := ring[(i+1)%len(ring)].Sub(a)
+			det := d.Cross(e)
+			if det == 0 {
+				continue
+			}
+			t, s := a.Sub(p).Cross(e)/det, a.Sub(p).Cross(d)/det
+			if t >= 0 && t <= 1 && s >= 0 && s < 1 {
+				return notch(w, math.Abs(math.Atan2(math.Abs(det), math.Abs(d.Dot(e)))))
+			}
+		}
+	}
+	return 0
+}
+
+// lineEnds returns ∬|∇·T|/s over the places of a part where the spacing of a
+// field's lines leaves the limits of the width.
+func lineEnds(part plane.Region, field pattern.Field, w limits) float64 {
+	const step, d = 0.5, 0.02
+	along := func(p plane.Point) plane.Point { return pattern.Slope(field, p).Unit().Left() }
+	sum := 0.0
+	box := part.Bounds()
+	for y := box.Min.Y + step/2; y < box.Max.Y; y += step {
+		for x := box.Min.X + step/2; x < box.Max.X; x += step {
+			p := plane.Point{X: x, Y: y}
+			s := w.usual / math.Max(pattern.Slope(field, p).Norm(), 1e-9)
+			if s >= w.least && s <= w.most || !part.Contains(p) {
+				continue
+			}
+			dx := along(plane.Point{X: x + d, Y: y}).X - along(plane.Point{X: x - d, Y: y}).X
+			dy := along(plane.Point{X: x, Y: y + d}).Y - along(plane.Point{X: x, Y: y - d}).Y
+			if div := math.Abs(dx+dy) / (2 * d); div < mostDivergence { // else a jump of the gradient
+				sum += div * step * step / math.Min(math.Max(s, w.least), w.most)
+			}
+		}
+	}
+	return sum
+}
+
+// mostDivergence (1/mm) is that of lines about a point a tenth of a mm away;
+// what is beyond is a gradient that jumps.
+const mostDivergence = 10.0
