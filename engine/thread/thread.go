@@ -24,6 +24,7 @@ package thread
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"sheenlay/engine/fill"
 	"sheenlay/engine/fill/loops"
@@ -66,7 +67,8 @@ func (Threader) Zone(ctx context.Context, area fill.Area) ([]loops.Loop, finding
 }
 
 // Curves lays the curves where they run over the island, half a bead from its
-// border, and ties their pieces along it.
+// border, and ties their pieces along it. Beads that the fill could not join,
+// in necks and tips, come joined already.
 func (Threader) Curves(ctx context.Context, island plane.Region, curves []pattern.Curve, area fill.Area) ([]loops.Loop, finding.List, error) {
 	w := &work{ctx: ctx, area: area}
 	lines := make([]line, 0, len(curves))
@@ -81,7 +83,48 @@ func (Threader) Curves(ctx context.Context, island plane.Region, curves []patter
 			return nil, nil, ctx.Err()
 		}
 	}
-	return w.out, w.found, nil
+	made, err := w.joined(island)
+	return made, w.found, err
+}
+
+// joined returns the beads as they are when the fill's own bridges reach them
+// all. Else it joins what those leave apart by bridges that are narrower, or
+// come nearer to other bead and to the border; where the usual ones have taken
+// the place for that, it begins with the closer ones. Only curves, which have
+// the island to themselves, can be joined here.
+func (w *work) joined(island plane.Region) ([]loops.Loop, error) {
+	width := w.area.Width
+	usual, err := loops.Join(w.ctx, w.out, loops.Options{Width: width, Wall: island})
+	if err != nil || len(usual.Loops) <= 1 {
+		return w.out, err
+	}
+	made, fewest := w.out, len(usual.Loops)
+	for _, from := range [2][]loops.Loop{usual.Loops, w.out} {
+		for _, closer := range [3]struct{ gap, room float64 }{ // 0: the usual
+			{gap: tol.ThreadNarrowGap},
+			{room: tol.ThreadCloseRoom},
+			{gap: tol.ThreadNarrowGap, room: tol.ThreadClosestRoom},
+		} {
+			if fewest <= 1 {
+				break
+			}
+			r, err := loops.Join(w.ctx, from, loops.Options{
+				Width: width, Wall: island, Gap: closer.gap * width, Clearance: closer.room * width, WallRoom: closer.room * width,
+			})
+			if err != nil {
+				return nil, err
+			}
+			if len(r.Loops) < fewest {
+				fewest, made = len(r.Loops), r.Loops
+			}
+		}
+	}
+	for i := range made {
+		if made[i].Border == nil {
+			made[i].Border = slices.Repeat([]bool{true}, made[i].Segments())
+		}
+	}
+	return made, nil
 }
 
 // work is one call.

@@ -230,6 +230,23 @@ func TestRandomFaces(t *testing.T) {
 	}
 }
 
+// A neck of 1.5 mm holds three lines, so that a curve can pass it without
+// lifting, wherever it cuts the neck. One of 0.7 mm holds one and a half.
+func TestCurvesPassANeck(t *testing.T) {
+	neck := func(width float64) plane.Region {
+		return overlay.Union(plane.Region{rectangle(-25, -15, -5, 15)}, plane.Region{rectangle(5, -15, 25, 15)},
+			plane.Region{rectangle(-6, -width/2, 6, width/2)})
+	}
+	for _, id := range []string{"hilbert", "peano", "gosper", "sierpinski", "spiral"} {
+		for _, turn := range []float64{0, 17, 45} {
+			face := neck(1.5)
+			res := lay(t, face, build(t, id, map[string]float64{"turnDeg": turn}, face))
+			assert.Len(t, res.Strands, 1, "%s at %g°", id, turn)
+			assert.Zero(t, fill.Crossings(res.Strands), "%s at %g°", id, turn)
+		}
+	}
+}
+
 func TestDegenerateFaces(t *testing.T) {
 	steep := grain.Function(func(p plane.Point) float64 { return 1e7 * p.X })
 	flat := grain.Function(func(plane.Point) float64 { return 3 })

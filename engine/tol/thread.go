@@ -82,3 +82,14 @@ const ThreadRelaxSlope = 0.1
 // fields on cut outlines and lays as much twice; 0.4 of them at 0.08.
 // User: thread.
 const ThreadGrowMM = 0.04
+
+// ThreadNarrowGap, ThreadCloseRoom and ThreadClosestRoom are of the bridges (in
+// lines: length cut out of each bead, distance from other bead and from the
+// border) that are tried where the usual ones leave beads of a curve apart.
+// Reason: in a neck of three lines, where each of them gets through, two links
+// of less than a line beside each other show less than a travel. User: thread.
+const (
+	ThreadNarrowGap   = 0.7
+	ThreadCloseRoom   = 0.36
+	ThreadClosestRoom = 0.24
+)
