@@ -21,6 +21,7 @@ func (w *work) levelLines(part plane.Region) ([]line, error) {
 	if !(l.step > 0) || l.last < l.first {
 		return nil, nil
 	}
+	w.judgeSpacing(g, l)
 	t := tracer{grid: g, ladder: l}
 	if err := t.index(); err != nil {
 		return nil, err

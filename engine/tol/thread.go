@@ -93,3 +93,13 @@ const (
 	ThreadCloseRoom   = 0.36
 	ThreadClosestRoom = 0.24
 )
+
+// ThreadSpacingShare is how far the spacing of level lines may leave the limits
+// of the width before it counts, as a share of the limit. Reason: the squeeze of
+// a bead closes as much. User: thread.
+const ThreadSpacingShare = 0.05
+
+// ThreadSpacingMM2 is the area (mm²) of lines that stand too far apart or too
+// near from which it is reported. Reason: a spot of a millimetre across is the
+// smallest that is seen as one. User: thread.
+const ThreadSpacingMM2 = 1.0
