@@ -9,7 +9,7 @@ import (
 // blocks are the tilings of straight-sided tiles on the triangle's grid.
 func blocks() []Generator {
 	return []Generator{
-		{
+		tiled(Generator{
 			ID: "tumbling-blocks", Name: "Tumbling blocks",
 			About: "The quilter's block of three rhombs: in light it stands up as a stair of cubes, and turns inside out when the light moves.",
 			Params: []Param{
@@ -17,22 +17,13 @@ func blocks() []Generator {
 				choiceOf("lines", "Lines run", "Along a side covers best; diagonals turn the shading.", "along a side", "along the long diagonal", "along the short diagonal"),
 				turnOf(0),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.TumblingBlocks(v["sizeMM"], tilings.Lines(v.choice("lines")), v.site(face)))
-			},
-		},
-		{
-			ID: "hexagons", Name: "Hexagons",
-			About: "The honeycomb, in three directions so that no two cells that touch shine alike.",
-			Params: []Param{
-				sizeOf("Side of a hexagon", 7, 1.5, 80, "Length of a hexagon's side."),
-				turnOf(0),
-			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Hexagons(v["sizeMM"], v.site(face)))
-			},
-		},
-		{
+		}, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.TumblingBlocks(v["sizeMM"], tilings.Lines(v.choice("lines")), s)
+		}),
+		sized("hexagons", "Hexagons",
+			"The honeycomb, in three directions so that no two cells that touch shine alike.",
+			sizeOf("Side of a hexagon", 7, 1.5, 80, "Length of a hexagon's side."), tilings.Hexagons),
+		tiled(Generator{
 			ID: "triangles", Name: "Triangles",
 			About: "Equal triangles in rows, fish scales to the Japanese dyer (uroko): rows of points that flash in turn.",
 			Params: []Param{
@@ -40,22 +31,13 @@ func blocks() []Generator {
 				choiceOf("lines", "Lines run", "Along sides covers best; crossed gives the strongest contrast.", "along sides, 60° apart", "crossed, 90° apart"),
 				turnOf(0),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Triangles(v["sizeMM"], v.choice("lines") == 1, v.site(face)))
-			},
-		},
-		{
-			ID: "hemp-leaf", Name: "Hemp leaf",
-			About: "Asanoha, six-pointed leaves from a triangle grid cut to its centres: every star opens and closes as the light goes round.",
-			Params: []Param{
-				sizeOf("Side of the grid", 18, 4, 120, "Side of the triangles that are cut in three; a leaf is as long."),
-				turnOf(0),
-			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.HempLeaf(v["sizeMM"], v.site(face)))
-			},
-		},
-		{
+		}, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.Triangles(v["sizeMM"], v.choice("lines") == 1, s)
+		}),
+		sized("hemp-leaf", "Hemp leaf",
+			"Asanoha, six-pointed leaves from a triangle grid cut to its centres: every star opens and closes as the light goes round.",
+			sizeOf("Side of the grid", 18, 4, 120, "Side of the triangles that are cut in three; a leaf is as long."), tilings.HempLeaf),
+		tiled(Generator{
 			ID: "rhombs", Name: "Rhombs without period", Random: true,
 			About: "Thick and thin rhombs on five directions that never repeat: ten shades in stars and wheels that the eye keeps finding.",
 			Params: []Param{
@@ -63,17 +45,30 @@ func blocks() []Generator {
 				choiceOf("lines", "Lines run", "Along a side covers best.", "thick along a side, thin lengthwise", "along the long diagonals", "along the short diagonals"),
 				turnOf(0),
 			},
-			build: func(v values, seed uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Rhombs(v["sizeMM"], tilings.RhombLines(v.choice("lines")), seed, v.site(face)))
-			},
-		},
+		}, func(v values, seed uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.Rhombs(v["sizeMM"], tilings.RhombLines(v.choice("lines")), seed, s)
+		}),
 	}
+}
+
+// tiled completes a generator of zones that lie on a site.
+func tiled(g Generator, zones func(v values, seed uint64, s tilings.Site) ([]pattern.Zone, error)) Generator {
+	g.build = func(v values, seed uint64, face plane.Box) (pattern.Pattern, error) {
+		return ofZones(zones(v, seed, v.site(face)))
+	}
+	return g
+}
+
+// sized is a tiling with a size and a turn, and nothing else to set.
+func sized(id, name, about string, size Param, zones func(sizeMM float64, s tilings.Site) ([]pattern.Zone, error)) Generator {
+	g := Generator{ID: id, Name: name, About: about, Params: []Param{size, turnOf(0)}}
+	return tiled(g, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) { return zones(v["sizeMM"], s) })
 }
 
 // bricks are the tilings on the square's grid, and the plain faces.
 func bricks() []Generator {
 	return []Generator{
-		{
+		tiled(Generator{
 			ID: "herringbone", Name: "Herringbone",
 			About: "The bricklayer's and weaver's zigzag of butting bricks: two directions at right angles, the strongest contrast there is.",
 			Params: []Param{
@@ -81,11 +76,10 @@ func bricks() []Generator {
 				countOf("ratio", "Length in widths", 3, 2, 8, "How many widths long a brick is."),
 				turnOf(45),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Herringbone(v["sizeMM"], v.choice("ratio"), v.site(face)))
-			},
-		},
-		{
+		}, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.Herringbone(v["sizeMM"], v.choice("ratio"), s)
+		}),
+		tiled(Generator{
 			ID: "basket-weave", Name: "Basket weave",
 			About: "Straps over and under, as a chair seat is woven: the straps seem to rise and dip as they pass.",
 			Params: []Param{
@@ -93,11 +87,10 @@ func bricks() []Generator {
 				lengthOf("gapMM", "Gap between straps", 3, 1, 60, 0.5, "Side of the small squares between the straps."),
 				turnOf(0),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Basket(v["sizeMM"], v["gapMM"], v.site(face)))
-			},
-		},
-		{
+		}, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.Basket(v["sizeMM"], v["gapMM"], s)
+		}),
+		tiled(Generator{
 			ID: "chevron", Name: "Chevron",
 			About: "The mason's and herald's rafter: stripes folded into zigzags whose two arms never shine together.",
 			Params: []Param{
@@ -107,32 +100,15 @@ func bricks() []Generator {
 				choiceOf("lines", "Every second stripe", "Upright covers best; crossed gives the strongest contrast.", "upright lines", "lines of the other arm"),
 				turnOf(0),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Chevron(v["sizeMM"], v["armMM"], v.angle("slopeDeg"), v.choice("lines") == 1, v.site(face)))
-			},
-		},
-		{
-			ID: "checker", Name: "Checker",
-			About: "The board of two: squares at right angles to each other that change places from bright to dark with a quarter turn.",
-			Params: []Param{
-				sizeOf("Side of a square", 8, 1.5, 100, "Side of a square."),
-				turnOf(0),
-			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Checker(v["sizeMM"], v.site(face)))
-			},
-		},
-		{
-			ID: "key-fret", Name: "Key fret",
-			About: "The running key of old borders with mitred corners: standing and lying arms light up in turn on an even ground.",
-			Params: []Param{
-				sizeOf("Width of the line", 2.5, 1.2, 30, "Width of the key's line and of the gaps; a key is 6 wide and 7 high."),
-				turnOf(0),
-			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.KeyFret(v["sizeMM"], v.site(face)))
-			},
-		},
+		}, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.Chevron(v["sizeMM"], v["armMM"], v.angle("slopeDeg"), v.choice("lines") == 1, s)
+		}),
+		sized("checker", "Checker",
+			"The board of two: squares at right angles to each other that change places from bright to dark with a quarter turn.",
+			sizeOf("Side of a square", 8, 1.5, 100, "Side of a square."), tilings.Checker),
+		sized("key-fret", "Key fret",
+			"The running key of old borders with mitred corners: standing and lying arms light up in turn on an even ground.",
+			sizeOf("Width of the line", 2.5, 1.2, 30, "Width of the key's line and of the gaps; a key is 6 wide and 7 high."), tilings.KeyFret),
 		{
 			ID: "straight", Name: "Straight",
 			About:  "One direction over the whole face, like planed wood: bright from one side, dark from the other.",

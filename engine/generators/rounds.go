@@ -12,7 +12,7 @@ import (
 // rounds are the patterns of arcs and rays.
 func rounds() []Generator {
 	return []Generator{
-		{
+		tiled(Generator{
 			ID: "seven-treasures", Name: "Seven treasures",
 			About: "Shippō, circles that overlap by a quarter: petals and stars, of which one set is always lit.",
 			Params: []Param{
@@ -20,11 +20,10 @@ func rounds() []Generator {
 				choiceOf("lines", "Lines in the stars", "Round makes the stars glitter.", "at 45°", "round the centre"),
 				turnOf(45),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.SevenTreasures(v["sizeMM"], v.choice("lines") == 1, v.site(face)))
-			},
-		},
-		{
+		}, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.SevenTreasures(v["sizeMM"], v.choice("lines") == 1, s)
+		}),
+		tiled(Generator{
 			ID: "scale-waves", Name: "Scale waves",
 			About: "Seigaiha, the blue sea of overlapping scales: a wedge of light in every scale swings as the piece is turned.",
 			Params: []Param{
@@ -32,21 +31,19 @@ func rounds() []Generator {
 				choiceOf("lines", "Lines run", "Round the centres as on the cloth, or straight in three directions.", "round each scale", "straight, by row"),
 				turnOf(0),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.ScaleWaves(v["sizeMM"], tilings.ScaleLines(v.choice("lines")), v.site(face)))
-			},
-		},
-		{
+		}, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.ScaleWaves(v["sizeMM"], tilings.ScaleLines(v.choice("lines")), s)
+		}),
+		tiled(Generator{
 			ID: "arc-tiles", Name: "Arc tiles", Random: true,
 			About: "Square tiles with arcs about two corners, each turned by chance: paths that wander and close without a plan.",
 			Params: []Param{
 				sizeOf("Side of a tile", 8.4, 2, 80, "Side of a tile; a whole multiple of the line spacing lets the arcs run on from tile to tile."),
 				turnOf(0),
 			},
-			build: func(v values, seed uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.ArcTiles(v["sizeMM"], seed, v.site(face)))
-			},
-		},
+		}, func(v values, seed uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.ArcTiles(v["sizeMM"], seed, s)
+		}),
 		{
 			ID: "sunburst", Name: "Sunburst",
 			About: "Rays about one point, as over old doors: two opposite beams of light turn with the viewer.",
@@ -60,7 +57,7 @@ func rounds() []Generator {
 				return ofZones(tilings.Sunburst(v.choice("rays"), v["hubMM"], tilings.RayLines(v.choice("lines")), v.site(face)), nil)
 			},
 		},
-		{
+		tiled(Generator{
 			ID: "rings", Name: "Rings",
 			About: "Rings about the middle as on a turned plate: a fan of light that stays with the viewer.",
 			Params: []Param{
@@ -69,10 +66,9 @@ func rounds() []Generator {
 				degreesOf("stepDeg", "Step", 15, -90, 90, "Turn from one stepped ring to the next."),
 				turnOf(0),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Rings(v["sizeMM"], tilings.RingLines(v.choice("lines")), v.angle("stepDeg"), v.site(face)))
-			},
-		},
+		}, func(v values, _ uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.Rings(v["sizeMM"], tilings.RingLines(v.choice("lines")), v.angle("stepDeg"), s)
+		}),
 		{
 			ID: "spiral", Name: "Spiral",
 			About:  "One line from the middle out, each turn one line further (Archimedes): the sheen of a turned disc.",
@@ -87,7 +83,7 @@ func rounds() []Generator {
 // wild are the patterns that chance and nature draw.
 func wild() []Generator {
 	return []Generator{
-		{
+		tiled(Generator{
 			ID: "facets", Name: "Facets", Random: true,
 			About: "Cells about scattered points, like hammered metal or cut stone: single facets flash one after the other.",
 			Params: []Param{
@@ -96,10 +92,9 @@ func wild() []Generator {
 				countOf("directions", "Directions", 6, 4, 12, "How many spread directions the facets take; from 6 on no two alike touch."),
 				turnOf(0),
 			},
-			build: func(v values, seed uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Facets(v["sizeMM"], tilings.FacetLines(v.choice("lines")), v.choice("directions"), seed, v.site(face)))
-			},
-		},
+		}, func(v values, seed uint64, s tilings.Site) ([]pattern.Zone, error) {
+			return tilings.Facets(v["sizeMM"], tilings.FacetLines(v.choice("lines")), v.choice("directions"), seed, s)
+		}),
 		{
 			ID: "wood-grain", Name: "Wood grain with knots", Random: true,
 			About: "Growth rings that wave and wrap round knots as in a planed board: the figure moves like that of real wood under varnish.",
