@@ -72,7 +72,7 @@ func tryRead(t *testing.T, data []byte) {
 			points += len(r)
 		}
 	}
-	if points > 5000 {
+	if points > 50_000 {
 		return
 	}
 	laid, drawn := 0, 0

@@ -33,7 +33,7 @@ const radialSectors = 24
 // tol.ZoneReach beyond the page. On cancellation the result is empty and says
 // so.
 func Zones(ctx context.Context, d Drawing) Zoned {
-	z := zoner{window: plane.Box{Max: d.SizeMM}.Grow(tol.ZoneReach), kinds: map[string]int{}, regions: map[*Clip]plane.Region{}, notes: newNotebook()}
+	z := zoner{window: plane.Box{Max: d.SizeMM}.Grow(tol.ZoneReach), kinds: map[string]int{}, regions: map[*Clip]plane.Region{}, notes: newNotebook(), tangle: newTangle()}
 	for i := range d.Shapes {
 		if ctx.Err() != nil {
 			var out Zoned
@@ -52,11 +52,19 @@ type zoner struct {
 	kinds   map[string]int
 	regions map[*Clip]plane.Region
 	notes   *notebook
+	tangle  tangle
+	gave    bool // up on an outline that crosses too often
 }
 
 func (z *zoner) shape(s *Shape) {
 	place := &finding.Place{File: "artwork", Line: s.Line, Element: s.Element}
+	z.gave = false
 	region := z.region(&s.Outline)
+	if z.gave {
+		z.notes.addAt("drawing-shape-tangled", finding.Caution, "A shape crosses itself or its clip path too often to be made a zone and is left out", "shape",
+			"Simplify the shape, or use its lines instead of its area.", place)
+		return
+	}
 	if len(region) == 0 {
 		z.notes.addAt("drawing-shape-empty", finding.Note, "A shape encloses nothing and makes no zone", "shape", "", place)
 		return
@@ -129,14 +137,28 @@ func (z *zoner) region(o *Outline) plane.Region {
 	for _, r := range o.Rings {
 		rings = append(rings, within(r, z.window))
 	}
+	if z.over(rings) {
+		return nil
+	}
 	g := overlay.Normalize(rings, rule)
 	for _, c := range o.Clips {
 		if len(g) == 0 {
 			break
 		}
-		g = overlay.Intersect(g, z.clip(c))
+		window := z.clip(c)
+		if z.over(g, window) {
+			return nil
+		}
+		g = overlay.Intersect(g, window)
 	}
 	return g
+}
+
+// over reports, and remembers for the shape at hand, that outlines cross too
+// often.
+func (z *zoner) over(regions ...[]plane.Ring) bool {
+	z.gave = z.gave || z.tangle.over(regions...)
+	return z.gave
 }
 
 // within cuts a ring to a box (Sutherland and Hodgman, Reentrant polygon
@@ -174,8 +196,13 @@ func (z *zoner) clip(c *Clip) plane.Region {
 		return g
 	}
 	parts := make([]plane.Region, len(c.Parts))
+	all := make([][]plane.Ring, len(c.Parts))
 	for i := range c.Parts {
 		parts[i] = z.region(&c.Parts[i])
+		all[i] = parts[i]
+	}
+	if z.over(all...) {
+		return nil
 	}
 	z.regions[c] = overlay.Union(parts...)
 	return z.regions[c]

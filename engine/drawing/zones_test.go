@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/rand"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/grain"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/plane"
 )
 
@@ -120,6 +122,48 @@ func TestZonesEndBeyondThePage(t *testing.T) {
 	require.Len(t, z.Pattern.Zones, 1)
 	assert.InDelta(t, 1100*20-80*5, z.Pattern.Zones[0].Region.Area(), 1e-6)
 	assert.Empty(t, zonesOf(t, `<rect x="-9000" width="10" height="10"/>`).Pattern.Zones)
+}
+
+// A filled scribble has a crossing for every fourth pair of its strokes: it is
+// left out and named, the shapes beside it are kept, and that within the limits
+// for one input.
+func TestTangledShapes(t *testing.T) {
+	random := rand.New(rand.NewSource(13))
+	scribble := func(n int) string {
+		var b strings.Builder
+		b.WriteString("M0,0")
+		for range n {
+			fmt.Fprintf(&b, "L%.3f,%.3f", 100*random.Float64(), 100*random.Float64())
+		}
+		return `<path id="s` + fmt.Sprint(n) + `" d="` + b.String() + `z"/>`
+	}
+	comb := func(turn string) string {
+		var b strings.Builder
+		for i := range 2000 {
+			fmt.Fprintf(&b, "M%.3f,0v100h0.02v-100z", float64(i)*0.05)
+		}
+		return `<path transform="` + turn + `" d="` + b.String() + `"/>`
+	}
+	const square = `<rect id="kept" x="40" y="40" width="10" height="10"/>`
+	for _, c := range []struct {
+		name, content string
+		zones         int
+		tangled       bool
+	}{
+		{"a scribble that can be followed", scribble(500) + square, 2, false},
+		{"one that cannot", scribble(3000) + square, 1, true},
+		{"a very long one", scribble(150_000) + square, 1, true},
+		{"many", strings.Repeat(scribble(2000), 60) + square, 1, true},
+		{"retraced over and over", `<path d="M0,0` + strings.Repeat("H90V1H0V0", 30_000) + `z"/>` + square, 1, true},
+		{"a comb cut by a comb", `<clipPath id="c">` + comb("rotate(90,50,50)") + `</clipPath><g clip-path="url(#c)">` + comb("") + `</g>` + square, 1, true},
+	} {
+		d := readText(t, page(c.content))
+		var z Zoned
+		limits.Reader(t, func() { z = Zones(context.Background(), d) })
+		require.Len(t, z.Pattern.Zones, c.zones, c.name)
+		assert.Equal(t, "rect#kept", z.Pattern.Zones[c.zones-1].Name, c.name)
+		assert.Equal(t, c.tangled, z.Findings.Has("drawing-shape-tangled"), c.name)
+	}
 }
 
 func TestZonesCancelled(t *testing.T) {

@@ -32,15 +32,17 @@ const (
 // bead in 0.2 mm steps is 475,000 points), and reaching it takes under 2 s of
 // one core in the browser (BenchmarkRefusal). User: drawing.
 const (
-	DrawingBytes        = 32 << 20   // bytes of the file, unpacked
-	DrawingEntityGrowth = 4 << 20    // bytes added by entity expansion
-	DrawingElements     = 200_000    // elements in the file
-	DrawingPlaced       = 250_000    // elements after `use` is followed
-	DrawingDepth        = 500        // levels of nesting
-	DrawingPoints       = 2_000_000  // points after flattening
-	DrawingClipTests    = 16_000_000 // edges looked at for clip paths
-	DrawingStyleTests   = 30_000_000 // selectors compared with elements
-	DrawingSelectors    = 5_000      // selectors in style sheets
+	DrawingBytes         = 32 << 20   // bytes of the file, unpacked
+	DrawingEntityGrowth  = 4 << 20    // bytes added by entity expansion
+	DrawingElements      = 200_000    // elements in the file
+	DrawingPlaced        = 250_000    // elements after `use` is followed
+	DrawingDepth         = 500        // levels of nesting
+	DrawingPoints        = 2_000_000  // points after flattening
+	DrawingClipTests     = 16_000_000 // edges looked at for clip paths
+	DrawingCrossings     = 200_000    // crossings of outlines that become zones
+	DrawingCrossingTests = 20_000_000 // pairs of their edges looked at
+	DrawingStyleTests    = 30_000_000 // selectors compared with elements
+	DrawingSelectors     = 5_000      // selectors in style sheets
 )
 
 // DrawingReach is the largest coordinate (mm) that is read. Reason: a hundred
