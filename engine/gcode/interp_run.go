@@ -187,21 +187,28 @@ func (in *Interp) within(v float64, letter byte) float64 {
 	return v
 }
 
-// retraction runs G10 and G11. Bare, or with S0 or S1 alone (long retraction),
-// they are firmware retraction; with P, L, R or axes G10 sets offsets or a
-// tool. L2 and L20 set the origin of a coordinate system (NISTIR 6556, §3.5.5).
-func (in *Interp) retraction(code Code, words []Word) {
-	s := &in.state
-	tool := false
+// SetsTable reports whether a G10 with these words sets offsets or a tool: with
+// P, L, R, an axis or another S than 0 and 1. Bare, or with S0 or S1 alone (long
+// retraction), it draws filament back.
+func SetsTable(words []Word) bool {
 	for _, w := range words {
 		switch w.Letter {
 		case 'P', 'L', 'R', 'X', 'Y', 'Z', 'U', 'V', 'W', 'A':
-			tool = true
+			return true
 		case 'S':
-			tool = tool || w.Bare || (w.Value != 0 && w.Value != 1)
+			if w.Bare || (w.Value != 0 && w.Value != 1) {
+				return true
+			}
 		}
 	}
-	if !tool {
+	return false
+}
+
+// retraction runs G10 and G11, which are firmware retraction unless they set a
+// table. L2 and L20 set the origin of a coordinate system (NISTIR 6556, §3.5.5).
+func (in *Interp) retraction(code Code, words []Word) {
+	s := &in.state
+	if !SetsTable(words) {
 		if s.Tool >= 0 && s.Tool < MaxTools {
 			s.FirmwareRetracted[s.Tool] = code == G(100)
 		}

@@ -192,8 +192,7 @@ func judge(l *gcode.Line) use {
 				gcode.G(800), gcode.G(920), gcode.G(921), gcode.G(922), gcode.G(923), gcode.G(110):
 				motion = true
 			case gcode.G(100):
-				// With words G10 sets a table; alone it draws filament back.
-				if _, table := l.Word('L'); table {
+				if gcode.SetsTable(l.Words()) {
 					other = true
 				} else {
 					motion = true
