@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/claims"
+	"sheenlay/engine/internal/limits"
 )
 
 func collect(text string) []claims.Claim {
@@ -164,14 +165,16 @@ func FuzzLine(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, line string) {
-		var c claims.Collector
-		c.Line(1, 0, []byte(line))
-		for _, claim := range c.Claims {
-			if math.IsNaN(claim.Value) || math.IsInf(claim.Value, 0) || !(claim.Step > 0) || !utf8.ValidString(claim.Quote) {
-				t.Fatalf("%+v from %q", claim, line)
+		limits.Reader(t, func() {
+			var c claims.Collector
+			c.Line(1, 0, []byte(line))
+			for _, claim := range c.Claims {
+				if math.IsNaN(claim.Value) || math.IsInf(claim.Value, 0) || !(claim.Step > 0) || !utf8.ValidString(claim.Quote) {
+					t.Fatalf("%+v from %q", claim, line)
+				}
 			}
-		}
-		claims.Findings(claims.Wrong(c.Claims, change()))
+			claims.Findings(claims.Wrong(c.Claims, change()))
+		})
 	})
 }
 

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/gcode"
+	"sheenlay/engine/internal/limits"
 )
 
 // dump writes everything a line says, so that two readings can be compared.
@@ -232,41 +235,62 @@ func TestScanningAllocatesNothingPerLine(t *testing.T) {
 	assert.LessOrEqual(t, allocs, 12.0, "findings and tables, not lines")
 }
 
+// keptFiles are the smaller files of testdata.
+func keptFiles() (out [][]byte) {
+	names, _ := filepath.Glob("../../testdata/sliced/*.gcode")
+	for _, name := range names {
+		if data, err := os.ReadFile(name); err == nil && len(data) < 40_000 {
+			out = append(out, data)
+		}
+	}
+	return out
+}
+
 func FuzzScannerChunks(f *testing.F) {
 	f.Add([]byte(awkward), 3, 5)
+	for _, data := range keptFiles() {
+		f.Add(data, 7, 60)
+	}
 	f.Add([]byte("G1 X1\n"), 1, 1)
 	f.Add([]byte("0000000000000000A0000\n00e"), 3, 5) // E behind digits on a line without words
 	f.Fuzz(func(t *testing.T, data []byte, a, b int) {
-		sizes := []int{a&63 + 1, b&63 + 1}
-		i := 0
-		chunked := scanChunks(data, func() int { i++; return sizes[i&1] })
-		whole := scanWhole(data)
-		require.Equal(t, whole, chunked)
-		require.Equal(t, slow(data), whole)
+		limits.Reader(t, func() {
+			sizes := []int{a&63 + 1, b&63 + 1}
+			i := 0
+			chunked := scanChunks(data, func() int { i++; return sizes[i&1] })
+			whole := scanWhole(data)
+			require.Equal(t, whole, chunked)
+			require.Equal(t, slow(data), whole)
+		})
 	})
 }
 
 func FuzzInterp(f *testing.F) {
 	f.Add([]byte(awkward))
+	for _, data := range keptFiles() {
+		f.Add(data)
+	}
 	f.Add([]byte("G91\nG1 X1e308 E99999999999\nG2 X1 Y1 R1\nG10 L20 P3 X5\nT99\nM104 S1e9 T77\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		in := gcode.NewInterp(gcode.Options{})
-		s := gcode.NewScanner(data)
-		for s.Next() {
-			m := in.Step(s.Line())
-			for _, v := range []float64{m.From.X, m.To.X, m.To.Y, m.To.Z, m.E, m.Fed, m.Feed, m.Arc.Radius, m.Arc.Sweep, m.Length()} {
-				if math.IsNaN(v) || math.IsInf(v, 0) {
-					t.Fatalf("not finite on line %d", s.Line().Number)
+		limits.Reader(t, func() {
+			in := gcode.NewInterp(gcode.Options{})
+			s := gcode.NewScanner(data)
+			for s.Next() {
+				m := in.Step(s.Line())
+				for _, v := range []float64{m.From.X, m.To.X, m.To.Y, m.To.Z, m.E, m.Fed, m.Feed, m.Arc.Radius, m.Arc.Sweep, m.Length()} {
+					if math.IsNaN(v) || math.IsInf(v, 0) {
+						t.Fatalf("not finite on line %d", s.Line().Number)
+					}
 				}
+				if m.Fed < 0 {
+					t.Fatal("negative feed")
+				}
+				_ = m.Kind.String()
 			}
-			if m.Fed < 0 {
-				t.Fatal("negative feed")
+			a, b := in.State(), in.State()
+			if d := a.Diff(&b); d != nil {
+				t.Fatalf("state differs from itself: %v", d)
 			}
-			_ = m.Kind.String()
-		}
-		a, b := in.State(), in.State()
-		if d := a.Diff(&b); d != nil {
-			t.Fatalf("state differs from itself: %v", d)
-		}
+		})
 	})
 }

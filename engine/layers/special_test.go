@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -15,6 +17,7 @@ import (
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/gcode"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/layers"
 )
 
@@ -369,30 +372,38 @@ func FuzzFind(f *testing.F) {
 	for _, s := range shapes {
 		f.Add(build(s).data, uint8(1))
 	}
+	kept, _ := filepath.Glob("../../testdata/sliced/*.gcode")
+	for _, name := range kept {
+		if data, err := os.ReadFile(name); err == nil && len(data) < 40_000 {
+			f.Add(data, uint8(2))
+		}
+	}
 	f.Add([]byte("G1 X1e9 E1\n;LAYER:0\nG1 Z"), uint8(3))
 	f.Fuzz(func(t *testing.T, data []byte, n uint8) {
-		r := layers.Find(data, layers.Options{Layers: int(n)})
-		if !r.NeedsChoice && len(r.Layers) < 2 {
-			t.Fatalf("sure without an answer: %+v", r)
-		}
-		for i, b := range r.Layers {
-			if b.Offset < 0 || b.Offset > int64(len(data)) || b.Offset > 0 && b.Offset < int64(len(data)) && data[b.Offset-1] != '\n' {
-				t.Fatalf("a boundary within a line: %+v", b)
+		limits.Reader(t, func() {
+			r := layers.Find(data, layers.Options{Layers: int(n)})
+			if !r.NeedsChoice && len(r.Layers) < 2 {
+				t.Fatalf("sure without an answer: %+v", r)
 			}
-			if i > 0 && b.Offset < r.Layers[i-1].Offset {
-				t.Fatalf("boundaries fall: %+v", r.Layers)
-			}
-		}
-		read, _ := layers.Read(data, r, 2, gcode.Options{})
-		for _, v := range read {
-			for _, s := range v.Strokes {
-				if len(s.Points) < 1 || len(s.E) != len(s.Points)-1 {
-					t.Fatal("a stroke without length")
+			for i, b := range r.Layers {
+				if b.Offset < 0 || b.Offset > int64(len(data)) || b.Offset > 0 && b.Offset < int64(len(data)) && data[b.Offset-1] != '\n' {
+					t.Fatalf("a boundary within a line: %+v", b)
+				}
+				if i > 0 && b.Offset < r.Layers[i-1].Offset {
+					t.Fatalf("boundaries fall: %+v", r.Layers)
 				}
 			}
-		}
-		v := layers.NewSurvey(r, gcode.Options{})
-		v.Push(data, true)
+			read, _ := layers.Read(data, r, 2, gcode.Options{})
+			for _, v := range read {
+				for _, s := range v.Strokes {
+					if len(s.Points) < 1 || len(s.E) != len(s.Points)-1 {
+						t.Fatal("a stroke without length")
+					}
+				}
+			}
+			v := layers.NewSurvey(r, gcode.Options{})
+			v.Push(data, true)
+		})
 	})
 }
 

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/overlay"
 	"sheenlay/engine/plane"
 )
@@ -81,10 +82,12 @@ func FuzzBooleans(f *testing.F) {
 	f.Add([]byte{0x11, 0x51, 0x55, 0x15}, []byte{0x33, 0x73, 0x77, 0x37})
 	f.Add([]byte{0x11, 0x55, 0x51, 0x15, 0, 0x11, 0x11, 0x55}, []byte{0x15, 0x51})
 	f.Fuzz(func(t *testing.T, a, b []byte) {
-		if len(a)+len(b) > 200 {
-			return
-		}
-		checkLaws(t, decode(a, 0.42), decode(b, 0.42), places(0.42), "fuzz")
+		limits.Reader(t, func() {
+			if len(a)+len(b) > 200 {
+				return
+			}
+			checkLaws(t, decode(a, 0.42), decode(b, 0.42), places(0.42), "fuzz")
+		})
 	})
 }
 

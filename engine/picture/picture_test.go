@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/limits"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -389,31 +390,33 @@ func FuzzTrace(f *testing.F) {
 	}
 	f.Add([]byte{3, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}, 3, -1.0, 10.0, false)
 	f.Fuzz(func(t *testing.T, data []byte, levels int, smooth, width float64, colour bool) {
-		if config, _, err := image.DecodeConfig(bytes.NewReader(data)); err == nil && config.Width*config.Height > 1<<16 {
-			return
-		}
-		p, found := Decode(data)
-		if found.Worst() == finding.Stop && len(data) > 1 {
-			// Any other bytes are pixels of a small picture.
-			p = Picture{Width: 1 + int(data[0])%16}
-			p.Height = (len(data) - 1) / 4 / p.Width
-			p.RGBA = data[1 : 1+4*p.Width*p.Height]
-		}
-		o := Options{Levels: levels, SmoothMM: smooth, WidthMM: width}
-		if colour {
-			o.Basis = Colour
-		}
-		out := Trace(context.Background(), p, o, nil)
-		if out.Findings.Worst() == finding.Stop {
-			return
-		}
-		seen := 0.0
-		for _, l := range out.Levels {
-			seen += l.AreaMM2
-		}
-		if whole := out.SizeMM.X * out.SizeMM.Y; math.Abs(seen-whole) > 1e-6*whole {
-			t.Fatalf("levels cover %v of %v", seen, whole)
-		}
+		limits.Reader(t, func() {
+			if config, _, err := image.DecodeConfig(bytes.NewReader(data)); err == nil && config.Width*config.Height > 1<<16 {
+				return
+			}
+			p, found := Decode(data)
+			if found.Worst() == finding.Stop && len(data) > 1 {
+				// Any other bytes are pixels of a small picture.
+				p = Picture{Width: 1 + int(data[0])%16}
+				p.Height = (len(data) - 1) / 4 / p.Width
+				p.RGBA = data[1 : 1+4*p.Width*p.Height]
+			}
+			o := Options{Levels: levels, SmoothMM: smooth, WidthMM: width}
+			if colour {
+				o.Basis = Colour
+			}
+			out := Trace(context.Background(), p, o, nil)
+			if out.Findings.Worst() == finding.Stop {
+				return
+			}
+			seen := 0.0
+			for _, l := range out.Levels {
+				seen += l.AreaMM2
+			}
+			if whole := out.SizeMM.X * out.SizeMM.Y; math.Abs(seen-whole) > 1e-6*whole {
+				t.Fatalf("levels cover %v of %v", seen, whole)
+			}
+		})
 	})
 }
 
