@@ -278,7 +278,7 @@ func (p *prover) move(l *gcode.Line, m gcode.Move, now *gcode.State) {
 		}
 		if p.lowRun > allowed+tol.JoinBed {
 			text := "The nozzle travels %.2f mm at print height, across what is or will be the face."
-			if p.plan.Settings.LiftMM > 0 {
+			if p.plan.Settings.LiftMM > tol.JoinHeight {
 				p.stop(CodeLowTravel, l, text, p.lowRun)
 			} else {
 				f := at(finding.Finding{Code: CodeLowTravel, Level: finding.Caution, Text: fmt.Sprintf(text, p.lowRun), Remedy: remedies[CodeLowTravel]}, l)

@@ -166,7 +166,7 @@ func motionFields() []Field {
 			"Sudden change of velocity the machine permits.").read(),
 		number("maxFlowMM3s", "Largest volume flow", "mm³/s", 10, 0.5, 60, 0.5, func(m *Machine) *float64 { return &m.MaxFlowMM3s },
 			"Plastic the hot end melts each second."),
-		number("smallestStepMM", "Smallest step", "mm", 0.05, 0.005, 1, 0.005, func(m *Machine) *float64 { return &m.SmallestStepMM },
+		number("smallestStepMM", "Smallest step", "mm", 0.05, 0.005, 0.25, 0.005, func(m *Machine) *float64 { return &m.SmallestStepMM },
 			"Shortest line segment written; shorter ones are merged."),
 	}
 }

@@ -93,46 +93,6 @@ func (w *work) measure() error {
 	return nil
 }
 
-// Balance limits: beyond them the amount of material is not mended but
-// reported.
-const (
-	leastBalance = 0.97
-	mostBalance  = 1.03
-)
-
-// balance settles the filament of a layer so that what is laid fills what is
-// covered: places where beads meet twice, and connectors, would otherwise make
-// the whole layer a little too full. Covered is the face without its open
-// gaps, since narrower ones close by squeeze, and with what is spilled. Lines
-// that are drawn one by one keep their filament: they need not make a layer.
-func (w *work) balance(l *Layer, measured coverage.Result) {
-	l.Balance = 1
-	laid := 0.0
-	for _, s := range l.Strands {
-		laid += s.LaidArea()
-	}
-	if w.Job.Art.Kind == "lines" || laid == 0 {
-		return
-	}
-	covered := measured.FaceMM2 - measured.Open.MM2 + measured.Spilled.MM2
-	if b := covered / laid; b >= leastBalance && b <= mostBalance {
-		l.Balance = b
-		l.Feed.Flow *= b
-	}
-	plain := l.Feed
-	plain.Flow /= l.Balance
-	share := flowShare(l)
-	fed := 0.0
-	for _, s := range l.Strands {
-		for _, e := range l.Feed.AppendE(nil, s, zoneFlow(l)) {
-			fed += e
-		}
-	}
-	if _, problem := bead.CheckTotal(fed, covered*share, plain); problem != nil {
-		w.Findings = append(w.Findings, atLayer(finding.List{*problem}, l)...)
-	}
-}
-
 // zoneFlow answers with the flow of a zone, 0 where it has none of its own.
 func zoneFlow(l *Layer) func(zone int32) float64 {
 	zones := l.Artwork.Pattern.Zones

@@ -48,7 +48,7 @@ func Figures() []Figure {
 		{"doubleMM2", "Area laid twice", "mm²", "Area of the face under two beads or more.", true, func(m made, _ layer) any { return m.Coverage.Double.MM2 }},
 		{"spilledMM2", "Area spilled", "mm²", "Area of bead outside the footprint.", true, func(m made, _ layer) any { return m.Coverage.Spilled.MM2 }},
 		{"gapMM2", "Area of open gaps", "mm²", "Area farther from bead than a squeeze closes.", true, func(m made, _ layer) any { return m.Coverage.Open.MM2 }},
-		{"balance", "Balance", "", "Factor on the filament of the first layer that makes what is laid fill what is covered: where beads meet they share their room. Between 0.97 and 1.03, else 1 and a finding.", true, func(_ made, l layer) any { return l.Balance }},
+		{"balance", "Balance", "", "Factor on the filament of the first layer that makes what is laid fill what is covered: where beads meet they share their room. Between 0.9 and 1.1, with a finding beyond 3 %; 1 where single lines do not make a solid layer.", true, func(_ made, l layer) any { return l.Balance }},
 		{"eMM", "Filament", "mm", "Filament that the new layers feed, prime line and kept strokes included.", true, func(m made, _ layer) any { return m.Join.Figures.EMM }},
 		{"oldEMM", "Filament before", "mm", "Filament that the replaced layers fed.", true, func(m made, _ layer) any { return m.Times.OldFilamentMM }},
 		{"massG", "Mass", "g", "Mass of the new layers' filament at the density given.", true, func(m made, _ layer) any {
