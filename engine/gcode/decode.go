@@ -64,7 +64,11 @@ func (l *Line) Decode() {
 //
 //go:noinline
 func (l *Line) decode() {
-	l.decoded = true
+	l.decoded, l.count = true, 0
+	if l.xye {
+		l.straightWords()
+		return
+	}
 	d := decoder{line: l, raw: l.Raw}
 	d.run()
 }

@@ -19,18 +19,22 @@ const (
 var tens = [16]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
 	1e12, 1e13, 1e14, 1e15}
 
-// fastReach is the number of bytes that one word of the fast path looks ahead:
-// letter, sign, and two loads of eight bytes.
-const fastReach = 20
+// signed are tens, and from 16 on the same, negative, so that a sign costs no
+// branch: signs of coordinates about the middle of a bed cannot be foreseen.
+// m/(−10ⁿ) is −(m/10ⁿ) to the last bit, −0 included.
+var signed = [32]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+	-1, -1e1, -1e2, -1e3, -1e4, -1e5, -1e6, -1e7, -1e8, -1e9, -1e10, -1e11, -1e12, -1e13, -1e14, -1e15}
 
-// join returns the number whose digits are the low bits of w, given in bits
-// (8 per digit, 8 to 64), first digit lowest; what lies above may be anything.
+// join returns the number whose digits are the bytes of w, the first lowest.
 // Multiplications join pairs, then pairs of pairs.
-func join(w uint64, width uint) uint64 {
-	w = (w ^ zeros) << ((64 - width) & 63)
+func join(w uint64) uint64 {
 	w = w*10 + w>>8
 	return ((w&0x000000FF000000FF)*0x000F424000000064 + ((w>>16)&0x000000FF000000FF)*0x0000271000000001) >> 32
 }
+
+// digits returns the bits given (8 per digit, 0 to 56) of the text w, as digits
+// ready for join; what lies above may be anything.
+func digits(w uint64, width uint) uint64 { return (w ^ zeros) << 8 << ((56 - width) & 63) }
 
 // marks returns a word with the top bit set in every byte of w that is no
 // digit. Bytes after the second such one may be marked wrongly.
@@ -39,34 +43,34 @@ func marks(w uint64) uint64 {
 	return ((t + overNine) | t) & tops
 }
 
-// bitOf returns the bit at which the byte marked lowest begins, and 57 where
-// none is marked.
+// unmarked is bitOf where nothing is marked: no number ends there.
+const unmarked = 57
+
+// bitOf returns the bit at which the byte marked lowest begins.
 func bitOf(mask uint64) uint { return uint(bits.TrailingZeros64(mask)) - 7 }
 
-// squeeze returns the digits of w as a whole number: a point at the bit given
-// is taken out, and the number ends at the bit given.
-func squeeze(w uint64, point, end uint) int64 {
+// without takes the byte at the bit given, a point, out of w.
+func without(w uint64, point uint) uint64 {
 	low := uint64(1)<<(point&63) - 1
-	return int64(join(w&low|(w>>8)&^low, end-8))
+	return w&low | (w>>8)&^low
 }
 
-// short reads a number of the shape "12.345" that ends within the eight bytes
-// of w: its digits as a whole number, how many stand after the point, and its
-// length in bytes. A length of 0 says that the shape is another one.
-func short(w uint64) (digits uint64, fraction, length uint) {
-	mask := marks(w)
-	point := bitOf(mask)
-	mask &= mask - 1
-	end := bitOf(mask)
-	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 {
-		return 0, 0, 0
-	}
-	return uint64(squeeze(w, point, end)), (end - point - 8) >> 3, end >> 3
-}
+// minus returns 1 for a minus sign and 0 for anything else, without a branch.
+func minus(c uint64) uint64 { return ((c ^ '-') - 1) >> 63 }
 
-// fastLine is the number of bytes that must follow for the straight part of the
-// fast path: three words of eleven bytes and the loads of the last.
-const fastLine = 48
+// pointed says whether w has at the bit given a point with a digit after it: 0
+// for yes.
+func pointed(w uint64, point uint) uint64 { return (w>>(point&63))&0xf0ff ^ ('.' | '0'<<8) }
+
+// fastLine is the number of bytes that must follow for the fast paths: the
+// longest line that Next reads straight on, and the loads of its last word.
+// Offsets into it are masked with 63 and loads are of eight bytes, so that no
+// bounds are checked.
+const fastLine = 72
+
+// fastReach is the number of bytes that one word of the fast path looks ahead:
+// letter, sign, and two loads of eight bytes.
+const fastReach = 20
 
 const (
 	openingG1X = 'G' | '1'<<8 | ' '<<16 | 'X'<<24
@@ -77,86 +81,124 @@ const (
 // Next finds the next line. False means that the chunk is used up: Push the
 // next one, or stop if it was the last.
 //
-// A line "G1 X… Y… E…" with numbers of the shape of short is read straight on
-// here, its numbers written out instead of called: in WebAssembly jumps and
-// calls are what costs. Every other line goes through next.
+// A line "G1 X… Y… E…" of plain decimal numbers is read straight on here and
+// its words are not set until they are asked for. Every other line goes through
+// next. Interp.Next has the same steps: as a call of their own they would cost
+// a sixth of its speed in WebAssembly, where calls and jumps are what costs.
+// For the same reason a number's first digit, or its sign, is read apart from
+// the rest, so that where the next word begins does not wait for it, and what
+// may be wrong is gathered and asked for once.
 func (s *Scanner) Next() bool {
-	data, start := s.data, s.pos
-	if len(data)-start < fastLine || s.slowly || binary.LittleEndian.Uint32(data[start:]) != openingG1X {
-		return s.next()
-	}
-	b := data[start : start+fastLine]
+	if start := s.pos; start <= s.reach && binary.LittleEndian.Uint32(s.data[start:]) == openingG1X {
+		b := (*[fastLine]byte)(s.data[start:])
 
-	signX := minus(b[4])
-	x := 4 + signX
-	w := binary.LittleEndian.Uint64(b[x:])
-	mask := marks(w)
-	point := bitOf(mask)
-	mask &= mask - 1
-	end := bitOf(mask)
-	endX := x + int(end>>3)
-	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 || binary.LittleEndian.Uint16(b[endX:]) != thenY {
-		return s.next()
-	}
-	valueX := float64(1-2*signX) * float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
+		first := uint64(b[4])
+		negative := minus(first)
+		first = (first ^ '0') &^ -negative
+		w := binary.LittleEndian.Uint64(b[5:])
+		mask := marks(w)
+		point := bitOf(mask)
+		end := bitOf(mask & (mask - 1))
+		endX := 5 + end>>3
+		wrong := pointed(w, point) | (9-first)>>63 | (uint64(binary.LittleEndian.Uint16(b[endX&63:])) ^ thenY)
+		x := float64(int64(join(digits(without(w, point), end-8)|first<<((64-end)&63)))) / signed[((end-point-8)>>3|uint(negative)<<4)&31]
 
-	signY := minus(b[endX+2])
-	y := endX + 2 + signY
-	w = binary.LittleEndian.Uint64(b[y:])
-	mask = marks(w)
-	point = bitOf(mask)
-	mask &= mask - 1
-	end = bitOf(mask)
-	endY := y + int(end>>3)
-	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 || binary.LittleEndian.Uint16(b[endY:]) != thenE {
-		return s.next()
-	}
-	valueY := float64(1-2*signY) * float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
+		first = uint64(b[(endX+2)&63])
+		negative = minus(first)
+		first = (first ^ '0') &^ -negative
+		w = binary.LittleEndian.Uint64(b[(endX+3)&63:])
+		mask = marks(w)
+		point = bitOf(mask)
+		end = bitOf(mask & (mask - 1))
+		endY := endX + 3 + end>>3
+		wrong |= pointed(w, point) | (9-first)>>63 | (uint64(binary.LittleEndian.Uint16(b[endY&63:])) ^ thenE)
+		if wrong == 0 {
+			y := float64(int64(join(digits(without(w, point), end-8)|first<<((64-end)&63)))) / signed[((end-point-8)>>3|uint(negative)<<4)&31]
 
-	e := endY + 2
-	w = binary.LittleEndian.Uint64(b[e:])
-	mask = marks(w)
-	point = bitOf(mask)
-	mask &= mask - 1
-	end = bitOf(mask)
-	endE := e + int(end>>3)
-	if mask == 0 || byte(w>>(point&63)) != '.' || end < 16 {
-		return s.next()
+			w = binary.LittleEndian.Uint64(b[(endY+2)&63:])
+			mask = marks(w)
+			point = bitOf(mask)
+			mask &= mask - 1
+			var e float64
+			var endE uint
+			if mask == 0 {
+				e, endE = longDecimal(b, endY+2)
+			} else {
+				end = bitOf(mask)
+				e = float64(int64(join(digits(without(w, point), end-8)))) / tens[(end-point-8)>>3&15]
+				endE = endY + 2 + end>>3
+			}
+			if pointed(w, point)|(uint64(b[endE&63])^'\n') == 0 {
+				l := &s.line
+				l.x, l.y, l.e = x, y, e
+				s.number++
+				l.Number = s.number
+				l.Offset, l.End = s.base+int64(start), s.base+int64(start)+int64(endE)+1
+				l.Raw = b[: endE&63 : endE&63]
+				l.decoded = false
+				s.pos = start + int(endE) + 1
+				if !s.straight {
+					s.setStraight()
+				}
+				return true
+			}
+		}
 	}
-	valueE := float64(squeeze(w, point, end)) / tens[(end-point-8)>>3&15]
+	return s.next()
+}
 
-	if b[endE] != '\n' {
-		return s.next()
+// longDecimal reads a number without sign whose end lies behind its first
+// eight bytes, up to seven digits on either side of its point, and returns it
+// with its end; an end of 0, where no line ends, says that there is none such.
+//
+//go:noinline
+func longDecimal(b *[fastLine]byte, at uint) (value float64, end uint) {
+	w := binary.LittleEndian.Uint64(b[at&63:])
+	point := bitOf(marks(w))
+	at += point>>3 + 1
+	v := binary.LittleEndian.Uint64(b[at&63:])
+	width := bitOf(marks(v))
+	if width == unmarked {
+		return 0, 0
 	}
-	if !s.straight {
-		s.setStraight()
-	}
-	// Field by field: a whole Word would be built aside and copied.
-	l := &s.line
-	wordX, wordY, wordE := &l.words[1], &l.words[2], &l.words[3]
-	wordX.Value, wordX.Span.End = valueX, int32(endX)
-	wordY.Value, wordY.Span.Start, wordY.Span.End = valueY, int32(endX+1), int32(endY)
-	wordE.Value, wordE.Span.Start, wordE.Span.End = valueE, int32(endY+1), int32(endE)
-	s.number++
-	l.Number = s.number
-	l.Offset, l.End = s.base+int64(start), s.base+int64(start+endE)+1
-	l.Raw = b[:endE:endE]
-	s.pos = start + endE + 1
-	return true
+	whole := join(digits(w, point)) * wholeTens[width>>3&7]
+	return float64(int64(whole+join(digits(v, width)))) / tens[width>>3&15], at + width>>3
 }
 
 // setStraight sets all of the line that is the same for every line which Next
 // reads straight on, so that runs of them set it once.
 func (s *Scanner) setStraight() {
-	s.straight = true
+	s.straight, s.passed = true, false
 	l := &s.line
 	l.Flags, l.Trouble, l.Column, l.Code = 0, 0, 0, g1
 	l.Name, l.Text, l.Comment = nil, nil, nil
-	l.count, l.decoded, l.xye = 4, true, true
+	l.xye = true
+}
+
+// place sets the line that Interp.Next has read.
+func (s *Scanner) place() {
+	s.setStraight()
+	s.straight = false
+	l := &s.line
+	l.Number = s.number
+	l.Offset, l.End = s.base+int64(s.passedAt), s.base+int64(s.pos)
+	l.Raw = s.data[s.passedAt : s.pos-1 : s.pos-1]
+	l.decoded, l.xye = false, false
+}
+
+// straightWords sets the words of a line read straight on.
+func (l *Line) straightWords() {
 	l.words[0] = Word{Value: 1, Letter: 'G', Span: Span{0, 2}}
-	l.words[1] = Word{Letter: 'X', Span: Span{Start: 3}}
-	l.words[2] = Word{Letter: 'Y'}
-	l.words[3] = Word{Letter: 'E'}
+	begin := int32(3)
+	for i, value := range [3]float64{l.x, l.y, l.e} {
+		end := int32(bytes.IndexByte(l.Raw[begin:], ' ')) + begin
+		if i == 2 {
+			end = int32(len(l.Raw))
+		}
+		l.words[1+i] = Word{Value: value, Letter: "XYE"[i], Span: Span{begin, end}}
+		begin = end + 1
+	}
+	l.count = 4
 }
 
 // fast reads the next line when it has the plain shape of a sliced file's
@@ -167,64 +209,76 @@ func (s *Scanner) setStraight() {
 // newline on its way.
 func (s *Scanner) fast() bool {
 	data, start := s.data, s.pos
-	if len(data)-start < fastReach || data[start] != 'G' {
+	if start > s.reach || data[start] != 'G' {
 		return false
 	}
-	i, n := start, 0
-	var seen uint32
-	var code Code
 	l := &s.line
 	limit := len(data) - fastReach
-	for {
-		if i > limit || n == MaxWords {
-			return false
+	i, n, seen, apart := start, 0, uint32(0), false
+	for ; i <= limit && n < MaxWords; n++ {
+		b := (*[fastReach]byte)(data[i:])
+		c := b[0]
+		if c == ' ' {
+			apart = true
+			i++
+			n--
+			continue
 		}
-		c := data[i]
-		letter := uint32(c) - 'A'
-		if letter > 25 {
-			if c == ' ' {
-				i++
-				continue
-			}
+		if c-'A' > 25 {
 			break
 		}
-		bit := uint32(1) << letter
-		if seen&bit != 0 || c == 'N' || (c == 'E' && data[i-1] != ' ') {
+		bit := uint32(1) << (c & 31)
+		if seen&bit != 0 || c == 'N' || c == 'E' && !apart {
 			return false
 		}
 		seen |= bit
-		begin := i
-		i++
-		sign := minus(data[i])
-		i += sign
-		w := binary.LittleEndian.Uint64(data[i:])
-		digits, fraction, length := short(w)
+		apart = false
+		value, length := decimal(b)
 		if length == 0 {
-			digits, fraction, length = long(w, binary.LittleEndian.Uint64(data[i+8:]))
-			if length == 0 {
-				return false
-			}
-		}
-		i += int(length)
-		value := float64(int64(digits)) / tens[fraction&15]
-		if sign != 0 {
-			value = -value
+			return false
 		}
 		word := &l.words[n]
 		word.Value, word.Letter, word.Bare = value, c, false
-		word.Span = Span{int32(begin - start), int32(i - start)}
-		if n == 0 {
-			if digits > 99999 || fraction > 1 || sign != 0 {
-				return false
-			}
-			code = Code('G')<<24 | Code(digits)
-			if fraction == 0 {
-				code = Code('G')<<24 | Code(digits*10)
-			}
-		}
-		n++
+		word.Span = Span{int32(i - start), int32(i - start + int(length))}
+		i += int(length)
 	}
-	return s.finish(i, n, code)
+	if i > limit || n == MaxWords {
+		return false
+	}
+	code := CodeOf('G', l.words[0].Value)
+	return code != 0 && s.finish(i, n, code)
+}
+
+// decimal reads the number behind a letter, with at most eight digits at once
+// and the rest by long, and returns it with the length of the word; 0 where the
+// number is left to the slow path.
+func decimal(b *[fastReach]byte) (value float64, length uint) {
+	first := uint64(b[1])
+	negative := minus(first)
+	first = (first ^ '0') &^ -negative
+	w := binary.LittleEndian.Uint64(b[2:])
+	length = 2
+	if first > 9 { // a point, or nothing that is read here
+		first, length = 0, 1
+		w = binary.LittleEndian.Uint64(b[1:])
+	}
+	mask := marks(w)
+	point := bitOf(mask)
+	end, width, fraction := point, point, uint(0)
+	if byte(w>>(point&63)) == '.' {
+		end = bitOf(mask & (mask - 1))
+		width = end - 8
+		fraction = (end - point - 8) >> 3
+	}
+	if end == unmarked || b[1]-'0' > 9 && int(width) < 8 {
+		whole, fraction, length := long(binary.LittleEndian.Uint64(b[1+negative:]), binary.LittleEndian.Uint64(b[9+negative:]))
+		if length == 0 {
+			return 0, 0
+		}
+		return float64(int64(whole)) / signed[(fraction|uint(negative)<<4)&31], 1 + uint(negative) + length
+	}
+	whole := join(digits(without(w, point), width) | first<<((56-width)&63))
+	return float64(int64(whole)) / signed[(fraction|uint(negative)<<4)&31], length + end>>3
 }
 
 // finish ends a fast line at byte i, which is no blank and no letter.
@@ -274,20 +328,10 @@ func (s *Scanner) finish(i, n int, code Code) bool {
 
 const g1 = Code('G')<<24 | 10
 
-// minus returns 1 for a minus sign and 0 for anything else, without a branch:
-// signs of coordinates about the middle of a bed cannot be foreseen.
-func minus(c byte) int {
-	n := 0
-	if c == '-' {
-		n = 1
-	}
-	return n
-}
-
 // long reads the numbers that short does not: without a point, or longer than
 // eight bytes. next are the eight bytes after w. A length of 0 says that the
 // number is left to the slow path: no digits, or more than 15 bytes.
-func long(w, next uint64) (digits uint64, fraction, length uint) {
+func long(w, next uint64) (value uint64, fraction, length uint) {
 	mask := marks(w)
 	if mask == 0 {
 		return 0, 0, 0
@@ -297,10 +341,10 @@ func long(w, next uint64) (digits uint64, fraction, length uint) {
 		if whole == 0 {
 			return 0, 0, 0
 		}
-		return join(w, whole*8), 0, whole
+		return join(digits(w, whole*8)), 0, whole
 	}
 	if whole > 0 {
-		digits = join(w, whole*8)
+		value = join(digits(w, whole*8))
 	}
 	skip := (whole + 1) * 8
 	rest := w>>skip | next<<(64-skip)
@@ -316,9 +360,9 @@ func long(w, next uint64) (digits uint64, fraction, length uint) {
 		return 0, 0, 0
 	}
 	if fraction > 0 {
-		digits = digits*wholeTens[fraction] + join(rest, fraction*8)
+		value = value*wholeTens[fraction] + join(digits(rest, fraction*8))
 	}
-	return digits, fraction, whole + 1 + fraction
+	return value, fraction, whole + 1 + fraction
 }
 
 // wholeTens are the powers of ten that move a whole number past its fraction.

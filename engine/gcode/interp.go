@@ -44,8 +44,10 @@ type Interp struct {
 	ended     bool // M2 or M30 has run
 	move      Move // of this line
 
-	direct bool  // modes allow the short way for G1 X Y E
-	offset Place // State.Offset while direct
+	direct  bool  // modes allow the short way for G1 X Y E
+	offset  Place // State.Offset while direct
+	flowing bool  // direct, and nothing is drawn back: what is fed is laid
+	laying  bool  // startLaying has been called and the long way not been taken since
 }
 
 // NewInterp returns an interpreter in the state Start.
@@ -61,6 +63,7 @@ func NewInterpAt(s State, o Options) *Interp {
 		in.state.Work = 0
 	}
 	in.settle()
+	in.flowing = in.direct && in.state.Retracted[in.state.Tool] == 0
 	return in
 }
 
@@ -81,15 +84,15 @@ func (in *Interp) Findings() finding.List { return in.log.Findings() }
 
 // Step follows one line and returns what it does.
 func (in *Interp) Step(l *Line) Move {
-	if l.xye && in.direct {
+	if l.xye && in.flowing {
 		s := &in.state
 		from := s.Position
-		x, y, e := l.words[1].Value+in.offset.X, l.words[2].Value+in.offset.Y, l.words[3].Value
+		x, y, e := l.x+in.offset.X, l.y+in.offset.Y, l.e
 		delta, register := e, s.E+e
 		if !s.RelativeE {
 			delta, register = e-s.E, e
 		}
-		if delta > 0 && s.Retracted[s.Tool] == 0 && register <= tol.FarthestFilament &&
+		if delta > 0 && register <= tol.FarthestFilament &&
 			math.Abs(x) <= tol.FarthestAxis && math.Abs(y) <= tol.FarthestAxis &&
 			math.Abs(x-from.X)+math.Abs(y-from.Y) > 2*tol.StillAxis {
 			s.Position.X, s.Position.Y = x, y
@@ -113,6 +116,13 @@ func (in *Interp) settle() {
 
 // follow runs a line of any shape.
 func (in *Interp) follow(l *Line) {
+	in.laying = false
+	in.long(l)
+	in.flowing = in.direct && in.state.Retracted[in.state.Tool] == 0
+}
+
+// long runs a line the long way, over its words.
+func (in *Interp) long(l *Line) {
 	l.Decode()
 	in.line = l
 	in.move = Move{From: in.state.Position, To: in.state.Position}

@@ -131,7 +131,8 @@ type Line struct {
 	words   [MaxWords]Word
 	count   int
 	decoded bool
-	xye     bool // the words are G1, X, Y, E, and nothing else is on the line
+	xye     bool // nothing but G1, X, Y and E is on the line, and their numbers are:
+	x, y, e float64
 }
 
 // Words returns the words in the order written, without N and checksum. The

@@ -20,10 +20,12 @@ type Scanner struct {
 	carryLength int64 // bytes of that line so far, more than len(carry) for a long one
 	carryTail   byte  // its last byte so far
 
-	raw    bool // words are left undecoded until asked for
-	slowly bool // raw or carrying: the fast path must not be taken
+	raw   bool // words are left undecoded until asked for
+	reach int  // last place in data at which the fast paths may begin; −1 where they must not
 
 	straight bool // the line is set for what Next reads straight on
+	passed   bool // Interp.Next has read the line and place has not set it yet
+	passedAt int  // where that line begins in data
 	number   int
 	line     Line
 }
@@ -48,7 +50,8 @@ func NewScannerAt(data []byte, offset int64, number int, last bool) *Scanner {
 // Line.Decode (or Line.Words) is called, for readers that look into few lines.
 // It returns s.
 func (s *Scanner) Lazy() *Scanner {
-	s.raw, s.slowly = true, true
+	s.raw = true
+	s.aim()
 	return s
 }
 
@@ -59,6 +62,16 @@ func (s *Scanner) Lazy() *Scanner {
 func (s *Scanner) Push(chunk []byte, last bool) {
 	s.base += int64(len(s.data))
 	s.data, s.pos, s.last = chunk, 0, last
+	s.passed = false
+	s.aim()
+}
+
+// aim sets how far the fast paths may reach.
+func (s *Scanner) aim() {
+	s.reach = len(s.data) - fastLine
+	if s.raw || s.carrying {
+		s.reach = -1
+	}
 }
 
 // Offset returns the offset in the file past the last line given out.
@@ -70,12 +83,17 @@ func (s *Scanner) Offset() int64 {
 }
 
 // Line returns the line found by Next, valid until the next call.
-func (s *Scanner) Line() *Line { return &s.line }
+func (s *Scanner) Line() *Line {
+	if s.passed {
+		s.place()
+	}
+	return &s.line
+}
 
 // next finds the next line of any shape.
 func (s *Scanner) next() bool {
-	s.straight = false
-	if !s.slowly && s.fast() {
+	s.straight, s.passed = false, false
+	if s.fast() {
 		return true
 	}
 	rest := s.data[s.pos:]
@@ -95,7 +113,7 @@ func (s *Scanner) next() bool {
 		s.give(rest[:min(len(rest), MaxLineBytes+1)], int64(len(rest)), false, offset, offset+int64(len(rest)))
 		s.line.Flags |= NoNewline
 	default:
-		s.carrying, s.slowly, s.carryOffset, s.carryLength = true, true, offset, 0
+		s.carrying, s.reach, s.carryOffset, s.carryLength = true, -1, offset, 0
 		s.carry = s.carry[:0]
 		s.keep(rest)
 		s.pos = len(s.data)
@@ -124,7 +142,8 @@ func (s *Scanner) nextCarried(rest []byte, end int) bool {
 		s.pos = len(s.data)
 		return false
 	}
-	s.carrying, s.slowly = false, s.raw
+	s.carrying = false
+	s.aim()
 	if !s.raw {
 		s.line.Decode()
 	}
