@@ -65,6 +65,7 @@ export async function startPage(engine, document) {
     toast: (toast) => act('toast', { toast }),
     trouble,
     run: () => runner.now(),
+    painted: () => bench.painted(),
     canvas: () => bench.canvas(),
     anchor: (section) => sentence.anchor(section),
     benchElement: find('bench'),

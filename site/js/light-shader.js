@@ -34,7 +34,7 @@ uniform vec4 surface;       // rd, rs, ax, ay
 uniform float tint;         // share of the filament's colour in the highlight
 uniform float exposure;     // factor on all light
 uniform float ground;       // light from everywhere
-uniform bool quick;         // nearest texel only, while the lamp moves
+uniform bool quick;         // nearest texel only, while something moves
 out vec4 pixel;
 
 const float PI = 3.14159265358979;
@@ -66,10 +66,13 @@ vec3 encoded(vec3 light) {
   return mix(high, low, vec3(lessThanEqual(shown, vec3(0.0031308))));
 }
 
-vec4 one(ivec2 at, vec2 place) {
+vec4 fetched(ivec2 at) {
   ivec2 last = ivec2(mapSize) - 1;
   if (at.x < 0 || at.y < 0 || at.x > last.x || at.y > last.y) return vec4(0.0);
-  vec4 texel = texelFetch(lay, at, 0);
+  return texelFetch(lay, at, 0);
+}
+
+vec4 one(vec4 texel, vec2 place) {
   if (texel.b == 0.0) return vec4(0.0);
   // Off the face only what is covered shows; on it a gap stays dark.
   float shown = texel.a > 0.5 ? 1.0 : texel.b;
@@ -81,12 +84,14 @@ void main() {
   vec2 place = viewCentre + vec2(side * off.x, off.y) / viewScale;
   vec2 mm = (mapBox.zw - mapBox.xy) / mapSize;
   vec2 texel = vec2((place.x - mapBox.x) / mm.x, (mapBox.w - place.y) / mm.y) - 0.5;
-  if (quick) { pixel = one(ivec2(floor(texel + 0.5)), place); return; }
+  if (quick) { pixel = one(fetched(ivec2(floor(texel + 0.5))), place); return; }
   ivec2 at = ivec2(floor(texel));
   vec2 part = texel - floor(texel);
-  vec4 sum = one(at, place) * (1.0 - part.x) * (1.0 - part.y)
-           + one(at + ivec2(1, 0), place) * part.x * (1.0 - part.y)
-           + one(at + ivec2(0, 1), place) * (1.0 - part.x) * part.y
-           + one(at + ivec2(1, 1), place) * part.x * part.y;
-  pixel = sum;
+  vec4 a = fetched(at), b = fetched(at + ivec2(1, 0)), c = fetched(at + ivec2(0, 1)), d = fetched(at + ivec2(1, 1));
+  // Inside a zone all four are the same, and one is enough.
+  if (a == b && a == c && a == d) { pixel = one(a, place); return; }
+  pixel = one(a, place) * (1.0 - part.x) * (1.0 - part.y)
+        + one(b, place) * part.x * (1.0 - part.y)
+        + one(c, place) * (1.0 - part.x) * part.y
+        + one(d, place) * part.x * part.y;
 }`;

@@ -35,7 +35,8 @@ export function setField(page, path, value) {
 /** Chooses a way of looking and waits until its canvas is shown. */
 export async function look(page, kind) {
   await page.evaluate((kind) => document.querySelector(`input[name="look"][value="${kind}"]`).click(), kind);
-  await until(page, (kind) => document.querySelectorAll("#bench canvas")[kind === "light" ? 0 : 1].hidden === false, kind);
+  // Without WebGL2 the light is on the second canvas too.
+  await until(page, (kind) => { const [light, flat] = document.querySelectorAll("#bench canvas"); return kind === "light" ? !light.hidden || !flat.hidden : !flat.hidden; }, kind);
 }
 
 /** Waits until the last change is laid, or a finding stops it. */

@@ -99,15 +99,23 @@ export function createBench(root, store, use) {
     const { look, schema, piece } = store.get();
     if (view.mirrored !== look.below) view = touched || !covered ? { ...view, mirrored: look.below } : fitBeside(faceBox(), view.width, view.height, MARGIN, look.below, covered);
     const usesShader = look.kind === 'light' && light;
-    lightCanvas.hidden = !usesShader;
-    flatCanvas.hidden = Boolean(usesShader);
+    showCanvas();
     const moving = performance.now() - movedAt < SETTLE_MS;
     if (moving) pace.frame();
-    resize();
-    if (usesShader) light.paint(view, ratio * pace.share(), sceneOf(look, schema?.surfaces, faceBox()), moving);
-    else flat.paint(view, ratio);
+    if (!usesShader) {
+      resize();
+      flat.paint(view, ratio);
+    } else if (moving) light.paintQuickly(view, ratio * pace.share(), sceneOf(look, schema?.surfaces, faceBox()));
+    else light.paintFinely(view, ratio, sceneOf(look, schema?.surfaces, faceBox())).then(showCanvas);
     lamp.place(look, lampCircle(view, covered), Boolean(piece));
     drawOverlay(look, piece);
+  }
+
+  /** Shows the canvas of the way of looking; an empty one costs frames. */
+  function showCanvas() {
+    const usesShader = store.get().look.kind === 'light' && light !== null;
+    lightCanvas.hidden = !usesShader || !light.hasPicture();
+    flatCanvas.hidden = usesShader;
   }
 
   /** The thin drawing, only when something in it has changed. */
@@ -200,14 +208,12 @@ export function createBench(root, store, use) {
     askSoon();
   }).observe(root);
 
-  /** Gives both canvases the pixels they are painted with now. */
+  /** Gives the flat canvas the pixels it is painted with now. */
   function resize() {
-    for (const [canvas, share] of [[lightCanvas, pace.share()], [flatCanvas, 1]]) {
-      const width = Math.round(root.clientWidth * ratio * share);
-      const height = Math.round(root.clientHeight * ratio * share);
-      if (canvas.width !== width) canvas.width = width;
-      if (canvas.height !== height) canvas.height = height;
-    }
+    const width = Math.round(view.width * ratio);
+    const height = Math.round(view.height * ratio);
+    if (flatCanvas.width !== width) flatCanvas.width = width;
+    if (flatCanvas.height !== height) flatCanvas.height = height;
   }
 
   listen(root, {
@@ -312,6 +318,11 @@ export function createBench(root, store, use) {
       place = at;
       view = centred(view, at[0], at[1], 14);
       moved();
+    },
+
+    /** Resolves when the canvas shows what the engine has laid. */
+    async painted() {
+      while (asking || mapAsked || dirty || light?.isBusy()) await new Promise(requestAnimationFrame);
     },
 
     /** The canvas that is seen now, for a picture or a film of it. */

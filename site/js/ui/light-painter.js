@@ -9,7 +9,9 @@ const NAMES = ['lay', 'mapSize', 'mapBox', 'viewCentre', 'viewSize', 'viewScale'
 const WIDEST = 4096;
 /** Bytes of a lay map that are handed to the graphics card in one step. */
 const STEP_BYTES = 2 << 20;
-const COMPILE_POLL_MS = 8;
+/** Pixels shaded in one step of a fine picture: without a card, some 20 ms. */
+const STEP_PIXELS = 200_000;
+const POLL_MS = 4;
 
 /**
  * A painter on `canvas`. It is set up in the background: `ready` is called
@@ -23,12 +25,21 @@ export function lightPainter(canvas, { ready, lost }) {
   let map = null;
   let wanted = null;
   let largest = WIDEST;
+  let isLost = false;
+  let finely = null; // the fine picture that is being painted
+  let hasPicture = false;
+  let sheet = null; // where it is painted: {frame, picture, width, height}
 
   canvas.addEventListener('webglcontextlost', () => {
     at = map = null;
+    isLost = true;
     lost();
   });
-  begin().then((done) => (done ? ready() : lost()));
+  begin().then((done) => {
+    isLost ||= !done;
+    if (done) ready();
+    else lost();
+  });
 
   async function begin() {
     await breath();
@@ -80,6 +91,12 @@ export function lightPainter(canvas, { ready, lost }) {
     /** The widest lay map that this device takes, in pixels. */
     largest: () => largest,
 
+    /** Reports whether the newest lay map is still on its way to the screen. */
+    isBusy: () => !isLost && (wanted !== map || finely !== null),
+
+    /** Reports whether the canvas has ever been painted on. */
+    hasPicture: () => hasPicture,
+
     /** Takes a new lay map {width, height, box, pixels}; null clears. */
     async setMap(next) {
       wanted = next;
@@ -88,33 +105,105 @@ export function lightPainter(canvas, { ready, lost }) {
     },
 
     /**
-     * Paints for a viewport in device pixels and a scene; `quick` takes the
-     * nearest texel only, for while the lamp moves.
+     * Paints at once for a viewport and a scene, by the nearest texel only:
+     * for while something moves. `ratio` is device pixels to one of the page.
      */
-    paint(view, ratio, scene, quick) {
+    paintQuickly(view, ratio, scene) {
+      finely = null;
       if (!at) return;
-      gl.viewport(0, 0, canvas.width, canvas.height);
+      hasPicture ||= map !== null;
+      sized(canvas, view, ratio);
+      gl.bindFramebuffer(gl.FRAMEBUFFER, null);
+      draw(canvas, view, ratio, scene, true);
+    },
+
+    /**
+     * Paints as finely as the shader can, aside and in strips, and shows the
+     * picture when it is whole. A later call of either kind gives it up.
+     */
+    async paintFinely(view, ratio, scene) {
+      if (!at) return;
+      const mine = {};
+      finely = mine;
+      const size = { width: Math.round(view.width * ratio), height: Math.round(view.height * ratio) };
+      const rows = Math.max(1, Math.floor(STEP_PIXELS / size.width));
+      for (let row = 0; map && row < size.height; row += rows) {
+        bindSheet(size);
+        gl.enable(gl.SCISSOR_TEST);
+        gl.scissor(0, row, size.width, rows);
+        draw(size, view, ratio, scene, false);
+        gl.disable(gl.SCISSOR_TEST);
+        await finished();
+        if (finely !== mine || !at) return;
+      }
+      finely = null;
+      if (!map && !hasPicture) return;
+      hasPicture = true;
+      sized(canvas, view, ratio);
+      gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, null);
       gl.clear(gl.COLOR_BUFFER_BIT);
       if (!map) return;
-      gl.bindTexture(gl.TEXTURE_2D, texture);
-      gl.uniform1i(at.lay, 0);
-      gl.uniform2f(at.mapSize, map.width, map.height);
-      gl.uniform4fv(at.mapBox, map.box);
-      gl.uniform2f(at.viewCentre, view.x, view.y);
-      gl.uniform2f(at.viewSize, canvas.width, canvas.height);
-      gl.uniform1f(at.viewScale, view.scale * ratio);
-      gl.uniform1f(at.side, view.mirrored ? -1 : 1);
-      gl.uniform3fv(at.lamp, scene.lamp);
-      gl.uniform3fv(at.eye, scene.eye);
-      gl.uniform3fv(at.colour, scene.colour);
-      gl.uniform4fv(at.surface, scene.surface);
-      gl.uniform1f(at.tint, scene.tint);
-      gl.uniform1f(at.exposure, scene.exposure);
-      gl.uniform1f(at.ground, scene.ground);
-      gl.uniform1i(at.quick, quick ? 1 : 0);
-      gl.drawArrays(gl.TRIANGLES, 0, 3);
+      gl.bindFramebuffer(gl.READ_FRAMEBUFFER, sheet.frame);
+      gl.blitFramebuffer(0, 0, size.width, size.height, 0, 0, size.width, size.height, gl.COLOR_BUFFER_BIT, gl.NEAREST);
+      gl.bindFramebuffer(gl.FRAMEBUFFER, null);
     },
   };
+
+  function draw(size, view, ratio, scene, quick) {
+    gl.viewport(0, 0, size.width, size.height);
+    gl.clear(gl.COLOR_BUFFER_BIT);
+    if (!map) return;
+    gl.bindTexture(gl.TEXTURE_2D, texture);
+    gl.uniform1i(at.lay, 0);
+    gl.uniform2f(at.mapSize, map.width, map.height);
+    gl.uniform4fv(at.mapBox, map.box);
+    gl.uniform2f(at.viewCentre, view.x, view.y);
+    gl.uniform2f(at.viewSize, size.width, size.height);
+    gl.uniform1f(at.viewScale, view.scale * ratio);
+    gl.uniform1f(at.side, view.mirrored ? -1 : 1);
+    gl.uniform3fv(at.lamp, scene.lamp);
+    gl.uniform3fv(at.eye, scene.eye);
+    gl.uniform3fv(at.colour, scene.colour);
+    gl.uniform4fv(at.surface, scene.surface);
+    gl.uniform1f(at.tint, scene.tint);
+    gl.uniform1f(at.exposure, scene.exposure);
+    gl.uniform1f(at.ground, scene.ground);
+    gl.uniform1i(at.quick, quick ? 1 : 0);
+    gl.drawArrays(gl.TRIANGLES, 0, 3);
+  }
+
+  /** Makes the sheet of a size the place that is drawn on. */
+  function bindSheet({ width, height }) {
+    if (sheet?.width !== width || sheet?.height !== height) {
+      if (sheet) {
+        gl.deleteFramebuffer(sheet.frame);
+        gl.deleteTexture(sheet.picture);
+      }
+      sheet = { frame: gl.createFramebuffer(), picture: gl.createTexture(), width, height };
+      gl.bindTexture(gl.TEXTURE_2D, sheet.picture);
+      gl.texStorage2D(gl.TEXTURE_2D, 1, gl.RGBA8, width, height);
+      gl.bindFramebuffer(gl.FRAMEBUFFER, sheet.frame);
+      gl.framebufferTexture2D(gl.FRAMEBUFFER, gl.COLOR_ATTACHMENT0, gl.TEXTURE_2D, sheet.picture, 0);
+    }
+    gl.bindFramebuffer(gl.FRAMEBUFFER, sheet.frame);
+  }
+
+  /** Resolves when the card has done what it was told, without blocking. */
+  async function finished() {
+    const fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+    gl.flush();
+    do await new Promise((done) => setTimeout(done, POLL_MS));
+    while (!gl.isContextLost() && gl.getSyncParameter(fence, gl.SYNC_STATUS) !== gl.SIGNALED);
+    gl.deleteSync(fence);
+  }
+}
+
+/** Gives a canvas the pixels of a view; setting them clears it. */
+function sized(canvas, view, ratio) {
+  const width = Math.round(view.width * ratio);
+  const height = Math.round(view.height * ratio);
+  if (canvas.width !== width) canvas.width = width;
+  if (canvas.height !== height) canvas.height = height;
 }
 
 /** The linked program, or null; waits without blocking where that can be asked. */
@@ -129,7 +218,7 @@ async function linked(gl) {
   gl.linkProgram(program);
   const parallel = gl.getExtension('KHR_parallel_shader_compile');
   while (parallel && !gl.isContextLost() && !gl.getProgramParameter(program, parallel.COMPLETION_STATUS_KHR)) {
-    await new Promise((done) => setTimeout(done, COMPILE_POLL_MS));
+    await new Promise((done) => setTimeout(done, POLL_MS));
   }
   return gl.getProgramParameter(program, gl.LINK_STATUS) ? program : null;
 }

@@ -28,6 +28,7 @@ export async function saveFinished(wiring) {
 
 /** Saves the view as a PNG picture. */
 export async function savePicture(wiring) {
+  await wiring.painted();
   const picture = await new Promise((done) => wiring.canvas().toBlob(done, 'image/png'));
   if (picture) offer(wiring.document, picture, `${stem(wiring)}-face.png`);
 }
