@@ -125,11 +125,19 @@ func unusable(p *piece.Piece) *finding.Finding {
 		Remedy: "Open the file that your slicing program wrote.", Place: &finding.Place{File: "piece"}}
 }
 
-func surveyBegin(s *Session, _ context.Context, _ json.RawMessage, _ Progress) (any, [][]byte, error) {
+// surveyBegin begins to read the whole file; skim leaves its moves aside.
+func surveyBegin(s *Session, _ context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {
+	var a struct{ Skim bool }
+	if err := take(args, &a); err != nil {
+		return nil, nil, err
+	}
 	if err := s.needPiece(); err != nil {
 		return nil, nil, err
 	}
 	s.survey = piece.NewSurvey(s.piece)
+	if a.Skim {
+		s.survey = piece.NewSkim(s.piece)
+	}
 	return struct{}{}, nil, nil
 }
 
