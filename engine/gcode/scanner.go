@@ -90,6 +90,10 @@ func (s *Scanner) Line() *Line {
 	return &s.line
 }
 
+// Passed reports whether the last line was read by Interp.Next straight on: it
+// is "G1 X… Y… E…" and nothing else.
+func (s *Scanner) Passed() bool { return s.passed }
+
 // next finds the next line of any shape.
 func (s *Scanner) next() bool {
 	s.straight, s.passed = false, false

@@ -327,10 +327,9 @@ func Find(data []byte, o Options) Result {
 	s := gcode.NewScanner(data)
 	in := gcode.NewInterp(o.Interp)
 	whole := true
-	for s.Next() {
+	for in.Next(s) {
 		l := s.Line()
-		m := in.Step(l)
-		f.Add(l, &m, in.At().Tool)
+		f.Add(l, in.Move(), in.At().Tool)
 		if f.Enough() && l.Number >= o.SecondLine {
 			whole = s.Offset() == int64(len(data))
 			break

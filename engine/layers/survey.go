@@ -179,21 +179,29 @@ func newLevelSurvey(r Result, o gcode.Options) *levelSurvey {
 
 func (v *levelSurvey) push(chunk []byte, last bool, s *Survey) {
 	v.scanner.Push(chunk, last)
-	for v.scanner.Next() {
-		l := v.scanner.Line()
-		m := v.interp.Step(l)
-		if l.Offset < v.from || m.Kind == gcode.None {
+	m := v.interp.Move()
+	for v.interp.Next(&v.scanner) {
+		// Nearly every line lays material at the Z of the line before.
+		if m.Kind == gcode.Extrude && m.To.Z == v.z && m.From.Z == v.z && v.any {
+			v.moved = -1
+			continue
+		}
+		if m.Kind == gcode.None {
+			continue
+		}
+		offset := v.scanner.Line().Offset
+		if offset < v.from {
 			continue
 		}
 		if m.Kind != gcode.Extrude {
 			if v.moved < 0 {
-				v.moved = l.Offset
+				v.moved = offset
 			}
 			continue
 		}
 		start := v.moved
 		if start < 0 {
-			start = l.Offset
+			start = offset
 		}
 		v.moved = -1
 		if math.Abs(m.To.Z-m.From.Z) > tol.StillAxis {

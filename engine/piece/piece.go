@@ -93,8 +93,7 @@ func (r *Reader) Finish(ctx context.Context) *Piece {
 // stateAt returns the state of the machine where a line begins.
 func stateAt(head []byte, offset int64) gcode.State {
 	in := gcode.NewInterp(gcode.Options{})
-	for s := gcode.NewScanner(head[:offset]); s.Next(); {
-		in.Step(s.Line())
+	for s := gcode.NewScanner(head[:offset]); in.Next(s); {
 	}
 	return in.State()
 }

@@ -66,7 +66,7 @@ func (r *Reader) Feed(data []byte) bool {
 		}
 	}
 	r.scanner.Push(r.head[from:], whole)
-	for r.scanner.Next() {
+	for r.next() {
 		line := r.scanner.Line()
 		if r.enough {
 			if r.beyond++; r.beyond == linesBeyond {
@@ -75,10 +75,9 @@ func (r *Reader) Feed(data []byte) bool {
 			}
 			continue
 		}
-		move := r.interp.Step(line)
-		state := r.interp.At()
-		r.reach.add(&move, state)
-		r.finder.Add(line, &move, state.Tool)
+		move, state := r.interp.Move(), r.interp.At()
+		r.reach.add(move, state)
+		r.finder.Add(line, move, state.Tool)
 		if r.finder.Enough() && line.Number >= r.options.NextLine {
 			r.enough = true
 		}
@@ -90,6 +89,14 @@ func (r *Reader) Feed(data []byte) bool {
 		return false
 	}
 	return !whole
+}
+
+// next finds the next line, and follows it until enough is known.
+func (r *Reader) next() bool {
+	if r.enough {
+		return r.scanner.Next()
+	}
+	return r.interp.Next(&r.scanner)
 }
 
 // machineReach gathers what the moves of the head show of the machine.

@@ -75,20 +75,22 @@ func (s *Survey) Feed(data []byte) bool {
 // follow plans every move of the next bytes.
 func (s *Survey) follow(data []byte, last bool) {
 	s.scanner.Push(data, last)
-	for s.scanner.Next() {
-		line := s.scanner.Line()
-		s.claims.Line(line.Number, line.Offset, line.Raw)
-		move := s.interp.Step(line)
+	move := s.interp.Move()
+	for s.interp.Next(&s.scanner) {
+		if !s.scanner.Passed() {
+			line := s.scanner.Line()
+			s.claims.Line(line.Number, line.Offset, line.Raw)
+		}
 		if move.Kind == gcode.None || move.Kind == gcode.Home {
 			continue
 		}
 		s.fed += move.Fed
 		m := motion.Move{From: [3]float64{move.From.X, move.From.Y, move.From.Z}, To: [3]float64{move.To.X, move.To.Y, move.To.Z}, DE: move.E, Feed: move.Feed}
 		if move.Kind == gcode.Dwell {
-			m.Dwell = dwell(line)
+			m.Dwell = dwell(s.scanner.Line())
 		}
 		if move.Arc.Is() && move.Arc.Plane == gcode.PlaneXY {
-			s.chords = gcode.AppendArc(s.chords[:0], move, tol.FlattenCurve)
+			s.chords = gcode.AppendArc(s.chords[:0], *move, tol.FlattenCurve)
 			motion.Chords(m, s.chords, s.planner.Add)
 			continue
 		}
