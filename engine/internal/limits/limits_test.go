@@ -1,45 +1,103 @@
-package limits_test
+package limits
 
 import (
-	"strings"
+	"fmt"
+	"runtime"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
-
-	"sheenlay/engine/internal/limits"
 )
 
-// heard takes what a test would have failed with.
-type heard struct {
+// said takes what a test would be failed with.
+type said struct {
 	testing.TB
 	errors []string
 }
 
-func (h *heard) Helper() {}
-func (h *heard) Errorf(format string, _ ...any) {
-	h.errors = append(h.errors, strings.Fields(format)[2])
+func (s *said) Helper() {}
+func (s *said) Errorf(format string, values ...any) {
+	s.errors = append(s.errors, fmt.Sprintf(format, values...))
 }
 
-var kept []byte
+var kept [][]byte
+
+// spin keeps the processor busy for as long, by the clock that Within goes by.
+func spin(most time.Duration) func() {
+	return func() {
+		from, spent := time.Now(), processorTime()
+		for time.Since(from) < most || processorTime() > 0 && processorTime()-spent < most {
+			runtime.Gosched()
+		}
+	}
+}
+
+func take(mb int) func() {
+	return func() {
+		for range mb {
+			block := make([]byte, 1<<20)
+			for i := 0; i < len(block); i += 4096 {
+				block[i] = 1
+			}
+			kept = append(kept, block)
+		}
+		if mb > 1 {
+			time.Sleep(10 * look) // held long enough to be seen
+		}
+		kept = nil
+	}
+}
 
 func TestWithin(t *testing.T) {
+	const limit = 300 * time.Millisecond
 	for _, c := range []struct {
 		name string
-		f    func()
-		want []string
+		run  func()
+		want string
 	}{
-		{"nothing", func() {}, nil},
-		{"slow", func() { time.Sleep(60 * time.Millisecond) }, []string{"takes"}},
-		{"large", func() { kept = make([]byte, 2<<20) }, []string{"allocates"}},
-		{"large, freed again", func() {
-			for range 64 {
-				kept = make([]byte, 64<<10)
+		{"nothing", func() {}, ""},
+		{"short and small", take(1), ""},
+		{"short and large", take(64), "MB of memory; the limit for one input is 32 MB"},
+		{"a great deal of garbage", func() {
+			for range 200 {
+				take(1)()
 			}
-		}, []string{"allocates"}},
+		}, ""},
+		{"long", spin(slowdown * limit * 3 / 2), "the limit for one input is"},
+		{"long, but asleep: others had the processor", func() { time.Sleep(2 * slowdown * limit) }, ""},
 	} {
-		h := &heard{TB: t}
-		limits.Within(h, 50*time.Millisecond, 1<<20, c.f)
-		assert.Equal(t, c.want, h.errors, c.name)
+		if runtime.GOOS == "js" && c.name != "long" && c.name != "nothing" {
+			continue // neither processor time nor memory is known there
+		}
+		s := &said{TB: t}
+		Within(s, limit, 32<<20, c.run)
+		if c.want == "" {
+			assert.Empty(t, s.errors, c.name)
+			continue
+		}
+		if assert.Len(t, s.errors, 1, c.name) {
+			assert.Contains(t, s.errors[0], c.want, c.name)
+		}
+	}
+}
+
+// A panic goes through, and nothing looks on after it.
+func TestPanicsGoThrough(t *testing.T) {
+	assert.PanicsWithValue(t, "a fault", func() { Reader(t, func() { panic("a fault") }) })
+	time.Sleep(3 * look)
+}
+
+func TestHangsAreSeen(t *testing.T) {
+	w := watch{most: 10 * time.Millisecond}
+	w.timer = time.AfterFunc(time.Hour, func() {})
+	defer w.end()
+	w.look()
+	w.look()
+	assert.Panics(t, w.look)
+}
+
+func BenchmarkReader(b *testing.B) {
+	for b.Loop() {
+		Reader(b, func() {})
 	}
 }
