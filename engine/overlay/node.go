@@ -15,20 +15,17 @@ func node(edges []edge) []edge {
 	if len(edges) < 2 {
 		return edges
 	}
-	g := newGrid(edges)
-	hot := make([]uint64, 0, 2*len(edges))
-	for _, e := range edges {
-		hot = append(hot, e.a.key(), e.b.key())
-	}
-	hot = g.appendCrossings(hot, edges)
-	hot = slices.Compact(sortKeys(hot))
+	g := newGrid(edges, gridMargin)
+	hot := vertices(edges, g.appendCrossings(nil, edges))
 	return merge(g.route(edges, hot))
 }
 
 // grid sorts edges into square cells: lists holds, for each cell, the edges that
-// pass within two lattice steps of it; visits holds, for each edge, those cells.
+// pass within margin lattice steps of it; visits holds, for each edge, those
+// cells.
 type grid struct {
 	min           point
+	margin        int64
 	size          int64
 	columns, rows int64
 	lists         csr
@@ -67,17 +64,24 @@ func (c csr) invert(n int) csr {
 // passing it: half a hot pixel and the rounding of the interval arithmetic.
 const gridMargin = 2
 
-// newGrid lays a grid of about as many cells as there are edges.
-func newGrid(edges []edge) *grid {
+// cellsPerEdge bounds the cells of a grid. Reason: borders leave most cells empty,
+// so there are several for each edge, as far as memory stays linear.
+const cellsPerEdge = 8
+
+// newGrid lays a grid whose cells are about as wide as edges are long.
+func newGrid(edges []edge, margin int64) *grid {
 	lo, hi := edges[0].a, edges[0].b
+	long := 0.0
 	for _, e := range edges {
+		long += float64(max(e.b.x-e.a.x, e.b.y-e.a.y, e.a.y-e.b.y))
 		lo = point{min(lo.x, e.a.x), min(lo.y, e.a.y, e.b.y)}
 		hi = point{max(hi.x, e.b.x), max(hi.y, e.a.y, e.b.y)}
 	}
 	n := float64(len(edges))
 	width, height := float64(hi.x-lo.x)+1, float64(hi.y-lo.y)+1
-	size := int64(math.Max(math.Sqrt(width*height/n), math.Max(width, height)/(4*n))) + 4*gridMargin
-	g := &grid{min: lo, size: size, columns: (hi.x-lo.x)/size + 1, rows: (hi.y-lo.y)/size + 1}
+	finest := math.Max(math.Sqrt(width*height/(cellsPerEdge*n)), math.Max(width, height)/(cellsPerEdge*n))
+	size := int64(math.Max(finest, long/n)) + 4*margin
+	g := &grid{min: lo, margin: margin, size: size, columns: (hi.x-lo.x)/size + 1, rows: (hi.y-lo.y)/size + 1}
 	g.visits.start = make([]int32, 1, len(edges)+1)
 	g.visits.items = make([]int32, 0, 3*len(edges))
 	for i := range edges {
@@ -94,10 +98,10 @@ func (g *grid) row(y int64) int64    { return min(max(y-g.min.y, 0)/g.size, g.ro
 // cell returns the number of the cell that holds p.
 func (g *grid) cell(p point) int32 { return int32(g.row(p.y)*g.columns + g.column(p.x)) }
 
-// appendCells adds the cells that e passes within gridMargin.
+// appendCells adds the cells that e passes within the margin.
 func (g *grid) appendCells(cells []int32, e *edge) []int32 {
 	low, high := min(e.a.y, e.b.y), max(e.a.y, e.b.y)
-	first, last := g.row(low-gridMargin), g.row(high+gridMargin)
+	first, last := g.row(low-g.margin), g.row(high+g.margin)
 	slope := 0.0
 	if e.a.y != e.b.y {
 		slope = float64(e.b.x-e.a.x) / float64(e.b.y-e.a.y)
@@ -105,14 +109,14 @@ func (g *grid) appendCells(cells []int32, e *edge) []int32 {
 	for r := first; r <= last; r++ {
 		left, right := e.a.x, e.b.x
 		if first != last && slope != 0 {
-			bottom := max(low, g.min.y+r*g.size-gridMargin)
-			top := min(high, g.min.y+(r+1)*g.size+gridMargin)
+			bottom := max(low, g.min.y+r*g.size-g.margin)
+			top := min(high, g.min.y+(r+1)*g.size+g.margin)
 			x0 := float64(e.a.x) + float64(bottom-e.a.y)*slope
 			x1 := float64(e.a.x) + float64(top-e.a.y)*slope
 			left = max(left, int64(math.Min(x0, x1)))
 			right = min(right, int64(math.Max(x0, x1))+1)
 		}
-		for c := g.column(left - gridMargin); c <= g.column(right+gridMargin); c++ {
+		for c := g.column(left - g.margin); c <= g.column(right+g.margin); c++ {
 			cells = append(cells, int32(r*g.columns+c))
 		}
 	}

@@ -33,23 +33,26 @@ func Mitre(limit float64) Join { return Join{math.Max(limit, 1)} }
 // (growing) or minus (shrinking) the number of edge strips and corner wedges
 // over that point: the exact union or difference is where it is positive.
 func Offset(g plane.Region, d float64, join Join, tolerance float64) plane.Region {
-	base := Islands(g)
 	if d == 0 || math.IsNaN(d) || math.IsInf(d, 0) {
-		return flatten(base)
+		return flatten(Islands(g))
 	}
 	if !(tolerance > 0) {
 		tolerance = tol.OverlayArc
 	}
 	tolerance = math.Max(tolerance, tol.OverlayFinestArc)
-	// What lattice rounding left between shapes that touch, slits and slivers of
-	// a step or two, would grow to twice the distance. It is closed, or taken
-	// off, by a way back and forth of a few steps.
-	first := latticeFor(g).step() * sliverSteps
-	if d > 0 {
-		first = -first
+	base, ok := settled(g)
+	if !ok {
+		// What lattice rounding left between shapes that touch, slits and slivers
+		// of a step or two, would grow to twice the distance. It is closed, or
+		// taken off, by a way back and forth of a few steps.
+		first := latticeFor(g).step() * sliverSteps
+		if d > 0 {
+			first = -first
+		}
+		base = parallel(Islands(g), offsetter{d: first, join: Mitre(sliverMitre)})
+		d -= first
 	}
-	base = parallel(base, offsetter{d: first, join: Mitre(sliverMitre)})
-	o := offsetter{d: d - first, join: join, tolerance: tolerance, step: math.Pi / 2}
+	o := offsetter{d: d, join: join, tolerance: tolerance, step: math.Pi / 2}
 	if ratio := tolerance / math.Abs(o.d); ratio < 1 {
 		o.step = math.Min(o.step, 2*math.Acos(1-ratio))
 	}

@@ -85,6 +85,34 @@ func firsts(place *[digits]int32) {
 	}
 }
 
+// vertices returns the keys of all ends of edges, which are sorted by start, and
+// those of more, sorted and each once.
+func vertices(edges []edge, more []uint64) []uint64 {
+	ends := slices.Grow(more, len(edges))
+	for i := range edges {
+		ends = append(ends, edges[i].b.key())
+	}
+	ends = sortKeys(ends)
+	out := make([]uint64, 0, len(ends)+len(edges)/4)
+	next := 0
+	add := func(k uint64) {
+		if len(out) == 0 || out[len(out)-1] != k {
+			out = append(out, k)
+		}
+	}
+	for i := range edges {
+		k := edges[i].a.key()
+		for ; next < len(ends) && ends[next] < k; next++ {
+			add(ends[next])
+		}
+		add(k)
+	}
+	for _, k := range ends[next:] {
+		add(k)
+	}
+	return out
+}
+
 // sortEdges sorts edges by start, then end; the result may use other memory than
 // the argument.
 func sortEdges(edges []edge) []edge {

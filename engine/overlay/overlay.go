@@ -43,8 +43,9 @@
 // and repeat are the everyday case here, so the booleans are written for it.
 //
 // Cost is near n log n in the number of segments and crossings; segments are
-// found by a uniform grid, so inputs with a few clusters of very short segments
-// in a wide empty plane cost more.
+// found by a uniform grid whose cells are as wide as segments are long, but at
+// most eight for each segment, so inputs with a few clusters of very short
+// segments in a wide empty plane cost more.
 package overlay
 
 import (

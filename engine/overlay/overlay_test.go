@@ -184,3 +184,31 @@ func TestCoordinatesBeyondTheFineLattice(t *testing.T) {
 	assert.Empty(t, overlay.Union(plane.Region{box(0, 0, 1e9, 1)}))
 	assert.Empty(t, overlay.Union(plane.Region{box(0, 0, math.Inf(1), 1)}))
 }
+
+// TestOffsetAlikeOnBothWays takes regions whose rings keep apart, which are offset
+// as they are, and the same with two squares far away that touch, so that all of
+// it is tidied before: the same offset, however the rings are turned and listed.
+func TestOffsetAlikeOnBothWays(t *testing.T) {
+	turned := func(g plane.Region) (out plane.Region) {
+		for i := range g {
+			out = append(out, g[len(g)-1-i].Reversed())
+		}
+		return out
+	}
+	nested := plane.Region{box(0, 0, 40, 40), box(5, 5, 35, 35), box(10, 10, 30, 30), box(12, 12, 20, 20), box(22, 12, 28, 28), box(50, 0, 60, 10), box(52, 2, 58, 8)}
+	touching := plane.Region{box(300, 300, 310, 310), box(310, 310, 320, 320)}
+	for _, c := range []struct {
+		name string
+		g    plane.Region
+	}{{"nested boxes", nested}, {"nested, turned", turned(nested)}, {"waves with holes", wavy(400)}, {"waves, turned", turned(wavy(400))}} {
+		for _, join := range []overlay.Join{overlay.Round(), overlay.Mitre(3)} {
+			for _, d := range []float64{-4.5, -2, -0.21, -1e-5, 1e-5, 0.21, 2, 4.5} {
+				plain := overlay.Offset(c.g, d, join, 0.001)
+				both := overlay.Offset(append(append(plane.Region{}, c.g...), touching...), d, join, 0.001)
+				extra := overlay.Offset(touching, d, join, 0.001)
+				require.Len(t, both, len(plain)+len(extra), "%s, %g", c.name, d)
+				require.InDelta(t, both.Area()-extra.Area(), plain.Area(), 1e-5*c.g.Length(), "%s, %g", c.name, d)
+			}
+		}
+	}
+}

@@ -23,11 +23,7 @@ func sweep(edges []edge, in func([2]int32) bool) *swept {
 	n := len(edges)
 	s := &swept{edges: edges, side: make([]int8, n), under: make([]int32, n), start: make([]int32, n), end: make([]int32, n)}
 	sortFans(edges)
-	keys := make([]uint64, 0, 2*n)
-	for _, e := range edges {
-		keys = append(keys, e.a.key(), e.b.key())
-	}
-	keys = slices.Compact(sortKeys(keys))
+	keys := vertices(edges, nil)
 	s.vertices = make([]point, len(keys))
 	for i, k := range keys {
 		s.vertices[i] = fromKey(k)
