@@ -37,7 +37,8 @@ type braid struct {
 	owner  []piece // of each grid segment
 	walls  *near.Grid
 	width  float64
-	bad    []int32 // cells at nodes that could not be tied
+	bad    []int32       // cells at nodes that could not be tied
+	stuck  []plane.Point // the places of those nodes
 }
 
 // newBraid lays the strips that a set of edges asks for.
@@ -50,7 +51,7 @@ func newBraid(w *weave, used []bool, walls *near.Grid, width float64) *braid {
 			continue
 		}
 		if s.side == choice {
-			corner[s.cell][s.corner/2] = s.corner
+			corner[s.cell][s.corner%far/2] = s.corner
 			continue
 		}
 		parts[s.cell][s.side] = append(parts[s.cell][s.side], s)
@@ -76,16 +77,6 @@ func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 		})
 		return
 	}
-	f.faced = func(p plane.Point) bool {
-		hit := false
-		q := f.frame.Out(p)
-		b.walls.Near(q, q, b.width, func(id int) bool {
-			_, _, d := b.walls.Segment(id).Closest(q)
-			hit = d < 0.75*b.width
-			return !hit
-		})
-		return hit
-	}
 	var nodes [][2]int32
 	for side := range 2 {
 		list := parts[side]
@@ -100,17 +91,11 @@ func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 			i = j
 		}
 	}
-	fromRight, toRight := corner[0] == lowRight, corner[1] == highRight
-	parity := odd // rows lead from one side to the other
-	if fromRight == toRight {
-		parity = even
-	}
-	rows, ok := fitRows(f.cell, f.g, parity)
+	z, ok := b.zigzag(c, f, corner)
 	if !ok {
 		b.bad = append(b.bad, c)
 		return
 	}
-	z := f.zigzag(rows, fromRight)
 	b.strips = append(b.strips, strip{
 		loop: z.loop(f.frame, true), cell: c,
 		node: [2]int32{b.w.node[c][corner[0]], b.w.node[c][corner[1]]},
@@ -118,6 +103,73 @@ func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 	for i, s := range f.spines {
 		b.strips = append(b.strips, strip{loop: f.spinePath(s).loop(f.frame, true), cell: c, node: nodes[i]})
 	}
+}
+
+// zigzag lays the rows of a cell between the chosen corners. Where the two
+// corners of a pole are one place, either will do, and the one that leaves less
+// bare is taken.
+func (b *braid) zigzag(c int32, f *furrow, corner [2]int8) (*path, bool) {
+	place := b.w.corner[c]
+	together := func(chosen, k int) bool {
+		return place[chosen].Dist(place[k+chosen/far*far]) <= f.g.width
+	}
+	f.goesOn = [2]bool{corner[0] >= far, corner[1] >= far}
+	least := math.Inf(1)
+	var rows fit
+	var fromRight bool
+	for low := lowLeft; low <= lowRight; low++ {
+		for high := highLeft; high <= highRight; high++ {
+			if !together(int(corner[0]), low) || !together(int(corner[1]), high) {
+				continue
+			}
+			parity := odd // rows lead from one side to the other
+			if low == high-highLeft {
+				parity = even
+			}
+			if r, ok := fitRows(f.cell, f.g, parity); ok {
+				if bare := f.bareTip(r, 0, low) + f.bareTip(r, r.n-1, high-highLeft); bare < least-1e-9 {
+					least, rows, fromRight = bare, r, low == lowRight
+				}
+			}
+		}
+	}
+	if math.IsInf(least, 1) {
+		return nil, false
+	}
+	return f.zigzag(rows, fromRight), true
+}
+
+// bareTip estimates the area (mm²) that the first or the last row leaves bare
+// on the side where the zigzag begins or ends: the part of the row's strip by
+// which the next row is longer, if no spine runs there.
+func (f *furrow) bareTip(rows fit, k, side int) float64 {
+	next := k + 1
+	if k > 0 {
+		next = k - 1
+	}
+	if next >= rows.n {
+		return 0
+	}
+	y := rows.y(k)
+	if f.spined(side, y) {
+		return 0
+	}
+	lo, hi := f.at(y)
+	nextLo, nextHi := f.at(rows.y(next))
+	if side == 0 {
+		return max(0, lo-nextLo) * rows.h / 2
+	}
+	return max(0, nextHi-hi) * rows.h / 2
+}
+
+// spined reports whether a spine lies on a side at height y.
+func (f *furrow) spined(side int, y float64) bool {
+	for _, s := range f.spines {
+		if s.side == side && s.points[0].Y <= y+f.g.spacing && s.points[len(s.points)-1].Y >= y-f.g.spacing {
+			return true
+		}
+	}
+	return false
 }
 
 func (b *braid) index() {
@@ -169,6 +221,7 @@ func (b *braid) tieAll() {
 	slices.Sort(order)
 	for _, n := range order {
 		if !b.tieNode(ends[n]) {
+			b.stuck = append(b.stuck, b.w.at[int(n)-2*len(b.w.cells)])
 			for _, t := range ends[n] {
 				b.bad = append(b.bad, b.strips[t.strip].cell)
 			}
@@ -180,7 +233,7 @@ func (b *braid) tieAll() {
 // off a strip's end so that a link gets by, in widths.
 const (
 	longestLink = 4.0
-	longestDrop = 2.5
+	longestDrop = 3.0
 )
 
 // mostEnds bounds the ends at one node that are tried in all pairings.

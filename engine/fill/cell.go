@@ -23,6 +23,11 @@ type cell struct {
 	// thin says that two beads do not fit side by side: one bead runs along
 	// the middle, from the low end to the high one.
 	thin bool
+	// stems are the short thin parts beyond the low and the high end, if any:
+	// the bead begins or ends there.
+	stems [2]*cell
+	// from is the cell below that a thin one goes on from.
+	from *cell
 }
 
 func (c *cell) height() float64 { return c.y[len(c.y)-1] - c.y[0] }
@@ -204,6 +209,11 @@ func (t *tracer) group(live []*cell, cells []*cell, old, new []scan.Span, y0, y1
 			t.finish(c)
 			next := begin(y0, old[0], !c.thin)
 			next.thin = !c.thin
+			if next.thin {
+				next.from = c
+			} else if c.short(t.spacing) && !c.lowCut {
+				next.stems[0] = c
+			}
 			next.push(y1, new[0])
 			return append(live, next)
 		}
@@ -355,7 +365,17 @@ func distance(a, b scan.Span) float64 {
 }
 
 func (t *tracer) finish(c *cell) {
-	if len(c.y) > 0 && !(c.thin && c.height() < tol.FillThinLines*t.spacing) {
-		t.out = append(t.out, c)
+	if len(c.y) == 0 {
+		return
 	}
+	if !c.short(t.spacing) {
+		t.out = append(t.out, c)
+	} else if c.from != nil && !c.highCut {
+		c.from.stems[1] = c
+	}
+}
+
+// short reports whether a cell is thin and too short to be laid on its own.
+func (c *cell) short(spacing float64) bool {
+	return c.thin && c.height() < tol.FillThinLines*spacing
 }

@@ -2,8 +2,11 @@ package fill
 
 import (
 	"math"
+	"slices"
 
 	"sheenlay/engine/fill/loops"
+	"sheenlay/engine/fill/near"
+	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
 
@@ -12,11 +15,28 @@ type gauge struct {
 	width    float64 // nominal bead width
 	spacing  float64 // nominal distance of rows
 	min, max float64 // limits of the adapted width
+	plain    bool    // rows end square: nothing is drawn out into tips
+	// quiet and bare are places (bed frame) round which nothing is drawn out
+	// into tips, and bead does not go on beyond first and last rows.
+	quiet, bare []plane.Point
+	walls       *near.Grid // the border of the face; nil where it is far
 }
 
 // adapted returns the bead width for rows at distance h.
 func (g gauge) adapted(h float64) float64 {
 	return min(max(g.width*h/g.spacing, g.min), g.max)
+}
+
+// square reports whether rows of a cell end square near a place p of its frame:
+// everywhere where the cell is plain, else round the places listed.
+func (g gauge) square(c *cell, p plane.Point, places []plane.Point) bool {
+	if g.plain || len(places) == 0 {
+		return g.plain
+	}
+	at := c.frame.Out(p)
+	return slices.ContainsFunc(places, func(q plane.Point) bool {
+		return q.Dist(at) < tol.FillQuietLines*g.width
+	})
 }
 
 // fit is a choice of rows for a cell: n rows from height first, h apart.
@@ -99,7 +119,7 @@ func comb(c *cell, g gauge) (l loops.Loop, spineMM float64, ok bool) {
 	if right := c.sideLength(1, low, high); right < spineMM {
 		side, spineMM = 1, right
 	}
-	f := &furrow{cell: c, g: g, spines: []spine{{side, c.edge(side, low, high)}}}
+	f := &furrow{cell: c, g: g, closed: true, spines: []spine{{side, c.edge(side, low, high)}}}
 	b := f.zigzag(rows, side == 1)
 	back := f.spines[0].points
 	zone := int32(c.zone)

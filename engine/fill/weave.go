@@ -17,25 +17,17 @@ import (
 // number of times); a comb is the case where a cell's two poles are paired
 // along its own border.
 
-// The corners of a cell, where its first or last row may end.
-const (
-	lowLeft = iota
-	lowRight
-	highLeft
-	highRight
-)
-
 // weave is the graph: terminals 2c and 2c+1 are the low and high pole of cell
 // c; nodes after them are places where corners of cells lie together.
 type weave struct {
 	cells  []*cell
 	gauges []gauge
-	corner [][4]plane.Point // bed frame
-	node   [][4]int32       // node of each corner
-	nodes  int              // terminals and places
-	at     []plane.Point    // a corner of each place, by node − 2·cells
-	grid   *near.Grid       // of the places of cells that are not banned
-	placed []int32          // place of each grid segment
+	corner [][corners]plane.Point // bed frame
+	node   [][corners]int32       // node of each corner, −1 for none
+	nodes  int                    // terminals and places
+	at     []plane.Point          // a corner of each place, by node − 2·cells
+	grid   *near.Grid             // of the places of cells that are not banned
+	placed []int32                // place of each grid segment
 	edges  []stretch
 	next   [][]int32 // edges at each node
 	banned []bool    // per cell: left to a comb of its own
@@ -54,25 +46,29 @@ type stretch struct {
 
 const choice = -1
 
+// farGroup bounds a place with a far corner in it, in reaches: a bead drawn out
+// that far cannot be tied much farther away. nearCost is what a pole's near
+// corner costs for each mm of flare that then stays bare: about the share of
+// a spine's length by which that is worse.
+const (
+	farGroup = 1.2
+	nearCost = 0.15
+)
+
 // newWeave builds the graph of the cells.
 func newWeave(cells []*cell, gauges []gauge, banned []bool) *weave {
 	w := &weave{cells: cells, gauges: gauges, banned: banned}
-	w.corner = make([][4]plane.Point, len(cells))
-	w.node = make([][4]int32, len(cells))
+	w.corner = make([][corners]plane.Point, len(cells))
+	w.node = make([][corners]int32, len(cells))
 	box, reach := plane.EmptyBox(), 0.0
 	for i, c := range cells {
-		first, last := rowRange(c, gauges[i])
-		for k, y := range [4]float64{first, first, last, last} {
-			lo, hi := c.at(y)
-			x := lo
-			switch {
-			case c.thin:
-				x = (lo + hi) / 2
-			case k%2 == 1:
-				x = hi
+		for k := range corners {
+			p, ok := c.corner(k, gauges[i])
+			w.corner[i][k], w.node[i][k] = p, -1
+			if ok && !banned[i] {
+				w.node[i][k] = 0
 			}
-			w.corner[i][k] = c.frame.Out(plane.Point{X: x, Y: y})
-			box = box.Include(w.corner[i][k])
+			box = box.Include(p)
 		}
 		reach = max(reach, 2.2*gauges[i].width)
 	}
@@ -102,26 +98,14 @@ func (c *cell) small(g gauge) bool {
 	return !c.thin && max(c.height(), widest) < tol.FillSmallLines*g.spacing
 }
 
-// rowRange returns the heights between which a cell's rows lie.
-func rowRange(c *cell, g gauge) (first, last float64) {
-	first, last = c.y[0], c.y[len(c.y)-1]
-	if c.lowCut {
-		first = min(first+g.spacing, last)
-	}
-	if c.highCut {
-		last = max(last-g.spacing, first)
-	}
-	return first, last
-}
-
 // places groups corners that lie together into nodes.
 func (w *weave) places(box plane.Box, reach float64) {
-	n := 4 * len(w.cells)
+	n := corners * len(w.cells)
 	group := make([]int32, n)
 	boxes := make([]plane.Box, n)
 	for i := range group {
 		group[i] = int32(i)
-		p := w.corner[i/4][i%4]
+		p := w.corner[i/corners][i%corners]
 		boxes[i] = plane.Box{Min: p, Max: p}
 	}
 	find := func(i int32) int32 {
@@ -134,21 +118,25 @@ func (w *weave) places(box plane.Box, reach float64) {
 	grid := near.New(box, max(reach, 0.5))
 	var owner []int32
 	for i := range n {
-		c, k := i/4, i%4
-		if w.banned[c] {
+		c, k := i/corners, i%corners
+		if w.node[c][k] < 0 {
 			continue
 		}
 		p := w.corner[c][k]
 		grid.Near(p, p, reach, func(id int) bool {
 			j := owner[id]
 			limit := reach
-			if int(j)/4 == c {
+			if int(j)/corners == c {
 				limit = reach / 2.2 // the two corners of a pole: only a pointed one
 			}
 			if grid.Segment(id).A.Dist(p) <= limit {
 				a, b := find(int32(i)), find(j)
 				// No chains: a place stays small.
-				if both := boxes[a].Union(boxes[b]); a != b && both.Size().Norm() <= 2*reach {
+				most := 2 * reach
+				if k >= far || j%corners >= far {
+					most = farGroup * reach
+				}
+				if both := boxes[a].Union(boxes[b]); a != b && both.Size().Norm() <= most {
 					group[max(a, b)] = min(a, b)
 					boxes[min(a, b)] = both
 				}
@@ -162,31 +150,39 @@ func (w *weave) places(box plane.Box, reach float64) {
 	w.grid = near.New(box, max(reach, 0.5))
 	index := make([]int32, n)
 	for i := range n {
+		c, k := i/corners, i%corners
+		if w.node[c][k] < 0 {
+			continue
+		}
 		if r := find(int32(i)); int(r) == i {
 			index[i] = int32(w.nodes)
-			w.at = append(w.at, w.corner[i/4][i%4])
-			if !w.banned[i/4] {
-				w.grid.Add(w.corner[i/4][i%4], w.corner[i/4][i%4])
-				w.placed = append(w.placed, int32(len(w.at)-1))
-			}
+			w.at = append(w.at, w.corner[c][k])
+			w.grid.Add(w.corner[c][k], w.corner[c][k])
+			w.placed = append(w.placed, int32(len(w.at)-1))
 			w.nodes++
 		} else {
 			index[i] = index[r]
 		}
-		w.node[i/4][i%4] = index[i]
+		w.node[c][k] = index[i]
 	}
 }
 
 // choices adds the edges from a cell's poles to their corners.
 func (w *weave) choices(c int32) {
 	pairable := w.pairable(c)
-	for k := range 4 {
+	for k := range corners {
 		// A single row leads from left to right whatever its poles would like.
-		if !pairable && (k == lowRight || k == highLeft) {
+		if w.node[c][k] < 0 || (!pairable && k != lowLeft && k != highRight) {
 			continue
 		}
+		cost := 0.3
+		if k < far {
+			if _, out := w.cells[c].flare(k%2, k/2, w.gauges[c]); out > 0 {
+				cost += nearCost * out
+			}
+		}
 		w.edges = append(w.edges, stretch{
-			a: 2*c + int32(k/2), b: w.node[c][k], cost: 0.3,
+			a: 2*c + int32(k%far/2), b: w.node[c][k], cost: cost,
 			cell: c, side: choice, corner: int8(k),
 		})
 	}
@@ -204,7 +200,10 @@ func (w *weave) sides(c int32, reach float64) {
 			y    float64
 			node int32
 		}
-		stops := []stop{{first, w.node[c][lowLeft+side]}, {last, w.node[c][highLeft+side]}}
+		stops := []stop{
+			{first, w.node[c][lowLeft+side]},
+			{last, w.node[c][highLeft+side]},
+		}
 		for _, k := range w.placesAlong(cl, side, reach) {
 			q := cl.frame.In(w.at[k])
 			if y, d := cl.nearestOnSide(q, side); d <= 0.8*reach && y > first+g.spacing && y < last-g.spacing {

@@ -20,9 +20,28 @@ type furrow struct {
 	*cell
 	g      gauge
 	spines []spine
-	// faced reports whether a place of the lay's frame lies at the border of
-	// the face, where a wider bead would spill; nil for cells away from it.
-	faced func(p plane.Point) bool
+	// closed says that the zigzag is part of a comb: it ends where its first and
+	// last row end.
+	closed bool
+	// goesOn says of the low and the high end that the bead is tied to a far
+	// corner of the cell.
+	goesOn [2]bool
+}
+
+// faced reports whether a place of the lay's frame lies at the border of the
+// face, where a wider bead would spill.
+func (f *furrow) faced(p plane.Point) bool {
+	if f.g.walls == nil {
+		return false
+	}
+	hit := false
+	q := f.frame.Out(p)
+	f.g.walls.Near(q, q, f.g.width, func(id int) bool {
+		_, _, d := f.g.walls.Segment(id).Closest(q)
+		hit = d < 0.75*f.g.width
+		return !hit
+	})
+	return hit
 }
 
 // edge returns the side of a cell between two heights as a simplified line.
@@ -98,30 +117,49 @@ func (f *furrow) zigzag(rows fit, fromRight bool) *path {
 	b := &path{}
 	width, zone := f.g.adapted(rows.h), int32(f.zone)
 	right := fromRight
-	at := func(y float64, right bool) plane.Point {
-		lo, hi := f.room(y)
-		if right {
-			lo = hi
-		}
-		return plane.Point{X: lo, Y: y}
+	lead := f.lead(rows, 0, right)
+	for i := len(lead) - 1; i >= 0; i-- {
+		b.to(lead[i].Point, lead[min(i+1, len(lead)-1)].width, connector, true)
 	}
-	b.to(at(rows.y(0), right), 0, zone, true)
+	first := 0.0
+	if len(lead) > 0 {
+		first = lead[0].width
+	}
+	b.to(f.end(rows.y(0), right), first, connector, true)
 	for k := range rows.n {
-		y := rows.y(k)
 		right = !right
-		b.to(at(y, right), width, zone, k == 0 || k == rows.n-1)
-		if k == rows.n-1 {
-			break
+		b.to(f.end(rows.y(k), right), width, zone, k == 0 || k == rows.n-1)
+		if k < rows.n-1 {
+			f.turn(b, rows, k, right)
 		}
-		up := rows.y(k + 1)
-		from := len(b.points) - 1
-		for i := f.above(y); i < len(f.y) && f.y[i] < up; i++ {
-			b.to(at(f.y[i], right), f.pair(f.y[i]), connector, true)
-		}
-		b.to(at(up, right), f.pair(up), connector, true)
-		f.widen(b, from, right)
+	}
+	for _, q := range f.lead(rows, rows.n-1, right) {
+		b.to(q.Point, q.width, connector, true)
 	}
 	return b
+}
+
+// end returns the left or right end of the row at height y.
+func (f *furrow) end(y float64, right bool) plane.Point {
+	lo, hi := f.room(y)
+	if right {
+		lo = hi
+	}
+	return plane.Point{X: lo, Y: y}
+}
+
+// turn goes from the end of row k along the border to row k+1.
+func (f *furrow) turn(b *path, rows fit, k int, right bool) {
+	if f.drawnOut(b, rows, k, right) {
+		return
+	}
+	y, up := rows.y(k), rows.y(k+1)
+	from := len(b.points) - 1
+	for i := f.above(y); i < len(f.y) && f.y[i] < up; i++ {
+		b.to(f.end(f.y[i], right), f.pair(f.y[i]), connector, true)
+	}
+	b.to(f.end(up, right), f.pair(up), connector, true)
+	f.widen(b, from)
 }
 
 // spinePath lays a spine as a path of its own.
@@ -135,11 +173,11 @@ func (f *furrow) spinePath(s spine) *path {
 
 // widen gives a connector (the segments from point from on) more flow, to fill
 // the notch that every second gap between rows leaves at a border.
-func (f *furrow) widen(b *path, from int, right bool) {
+func (f *furrow) widen(b *path, from int) {
 	a, c := b.points[from], b.points[len(b.points)-1]
 	d := c.Sub(a)
 	n := d.Norm()
-	if n == 0 || (f.faced != nil && f.faced(a.Lerp(c, 0.5))) {
+	if n == 0 || f.faced(a.Lerp(c, 0.5)) {
 		return
 	}
 	factor := 1 + tol.FillNotchShare*(1-math.Pi/4*math.Abs(d.Y)/n)

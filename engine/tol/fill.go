@@ -57,6 +57,65 @@ const FillSpillShare = 0.0019
 // Reason: more lays bead twice faster than it closes gaps. User: fill.
 const FillNotchShare = 0.1
 
+// FillTipLean is how far (mm for each mm across the rows) a border must run out
+// along the rows for beads to be drawn out into the tips of the rows' strips.
+// Reason: 0.95 takes in a border at 45° to the rows; at steeper ones it costs
+// 0.3 points of the lay for 0.1 points covered, measured on rhombs at 60°.
+// User: fill.
+const FillTipLean = 0.95
+
+// FillTipFold is how far a border must run out for the bead to go on along it
+// beyond the end of a row and fold back. Reason: 1.3 is a border within 38° of
+// the rows; at a steeper one, where the row alone is drawn out, the fold would
+// cost four times as much of the lay for each mm² it covers. User: fill.
+const FillTipFold = 1.3
+
+// FillTipOutShare is how far towards a border a thin bead moves out from where
+// a nominal one runs, as a share of half the difference of their widths. Reason:
+// at 1 it reaches as far as the nominal one, which lies twice where the
+// neighbour's does too; measured on mitred borders, a half balances what is
+// left bare against what is laid twice. User: fill.
+const FillTipOutShare = 0.5
+
+// FillTipMostMM is the greatest length (mm) of a tip. Reason: the two legs of a
+// longer one lie on each other for more than is laid twice by definition.
+// User: fill.
+const FillTipMostMM = 1.5
+
+// FillTipBendLines is how far (in lines) a border may bend between two rows
+// whose tips are drawn out. Reason: the arc of a circle of 20 lines at a lean of
+// four does by a quarter; more is a corner. User: fill.
+const FillTipBendLines = 0.3
+
+// FillTipRowShare is the share of the way to a thin bead at the border by which
+// the rows themselves are drawn out. Reason: keeps the turn off its row, and
+// every bit of it runs along the lay. User: fill.
+const FillTipRowShare = 0.3
+
+// FillStemGapLines is the least length (in lines) of a stem, and its distance
+// from the first row. Reason: less is covered by the row's own width. User:
+// fill.
+const FillStemGapLines = 0.1
+
+// FillStemWideLines is the width (in lines) of a cell half a line from its end
+// from which the thin part beyond is covered by rows and their tips. Reason: a
+// stem through the middle of a blunt end would lie on the row. User: fill.
+const FillStemWideLines = 3.0
+
+// FillFlareLines is how much longer (in lines) the strip of a cell's first row
+// must be on one side than the row for the bead to go on along the border.
+// Reason: less is covered by the bead's round end. User: fill.
+const FillFlareLines = 1.0
+
+// FillFlareFarLines is the length (in lines) from which a flare has a corner of
+// its own. Reason: a shorter one can be tied from the row's end. User: fill.
+const FillFlareFarLines = 2.0
+
+// FillQuietLines is how far (in lines) round a place where ends could not be
+// tied rows end square. Reason: a tie is at most four lines long, so that half
+// of it and a line beside it stay free. User: fill.
+const FillQuietLines = 3.0
+
 // FillLeastMM is the least length (mm) of a stretch of the inset that counts as
 // room for a bead. Reason: rounding and chords of flattened curves leave
 // stretches shorter than that. User: fill.
