@@ -75,7 +75,7 @@ func (in *Interp) At() *State { return &in.state }
 
 // Ended reports whether a program end (M2, M30) has been seen. Lines after it
 // never run on a machine of the standard (NISTIR 6556, §3.1); they are followed
-// all the same, since many machines of the dialect read on.
+// all the same, since many machines of the dialect read on, and noted.
 func (in *Interp) Ended() bool { return in.ended }
 
 // Findings returns what was found so far, one finding per kind with the place
@@ -118,12 +118,18 @@ func (in *Interp) settle() {
 func (in *Interp) follow(l *Line) {
 	in.laying = false
 	in.long(l)
-	in.flowing = in.direct && in.state.Retracted[in.state.Tool] == 0
+	in.flowing = in.direct && !in.ended && in.state.Retracted[in.state.Tool] == 0
 }
+
+// standardLine is the longest line of NISTIR 6556, §3.3, bytes.
+const standardLine = 256
 
 // long runs a line the long way, over its words.
 func (in *Interp) long(l *Line) {
 	l.Decode()
+	if l.count > 0 && (in.ended || len(l.Raw) > standardLine) {
+		in.beyondStandard(l)
+	}
 	in.line = l
 	in.move = Move{From: in.state.Position, To: in.state.Position}
 	if l.Trouble != 0 {
@@ -145,6 +151,22 @@ func (in *Interp) long(l *Line) {
 	in.commands(words)
 	in.machine = false
 	in.settle()
+}
+
+// beyondStandard notes a line with words that a machine of the standard would
+// not run or would cut. Comments of any length are read by every machine of the
+// dialect and say nothing to one.
+func (in *Interp) beyondStandard(l *Line) {
+	if in.ended {
+		in.log.Add("gcode-after-end", finding.Note, l, 0,
+			"Commands stand behind the end of the program (M2 or M30). By the standard they never run; many machines read on, and so does this reading.",
+			"Nothing needs doing: the lines stay as they are.")
+	}
+	if len(l.Raw) > standardLine {
+		in.log.Add("gcode-line-256", finding.Note, l, standardLine+1,
+			"A line of commands is longer than the 256 characters of the standard; some machines cut it there.",
+			"Look at the line; it is read whole here and stays as it is.")
+	}
 }
 
 // plain runs a G0 or G1 whose other words are X, Y, Z, E and F, which is nearly

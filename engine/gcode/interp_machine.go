@@ -12,7 +12,8 @@ func (in *Interp) runM(code Code, words []Word) {
 	s := &in.state
 	switch code {
 	case M(2), M(30):
-		in.ended = true
+		// M30 with a text deletes a file on machines of the dialect.
+		in.ended = in.ended || !in.line.Is(FreeText)
 	case M(0), M(1), M(60), M(3), M(4), M(5), M(7), M(8), M(9), M(48), M(49):
 	case M(6):
 		if tool := index(words, 'T', s.Tool, 100000); tool >= 0 {

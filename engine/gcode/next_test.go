@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/gcode"
+	"sheenlay/engine/internal/limits"
 )
 
 // followed is what three ways of following the same bytes are compared by.
@@ -214,5 +215,7 @@ func TestLineAfterNext(t *testing.T) {
 func FuzzNext(f *testing.F) {
 	f.Add([]byte(awkward), int64(1))
 	f.Add(wild(rand.New(rand.NewSource(4)), 40), int64(2))
-	f.Fuzz(func(t *testing.T, data []byte, seed int64) { require3(t, data, seed) })
+	f.Fuzz(func(t *testing.T, data []byte, seed int64) {
+		limits.Reader(t, func() { require3(t, data, seed) })
+	})
 }

@@ -270,3 +270,83 @@ func TestPlanes(t *testing.T) {
 	points := gcode.AppendArc(nil, moves[2], 0.01)
 	assert.InDelta(t, 0, points[len(points)-1].Y, 1e-12)
 }
+
+func TestEndOfProgram(t *testing.T) {
+	// §3.1: lines after M2 or M30 never run. Machines of the dialect read on, so
+	// the lines are followed all the same, and that is said.
+	for _, c := range []struct {
+		name, program string
+		ended, noted  bool
+	}{
+		{"nothing behind", "G1 X1 F100\nM2\n", true, false},
+		{"comments and a mark behind", "G1 X1 F100\nM30\n; settings\n(end)\n%\n\n", true, false},
+		{"a move behind M2", "M83\nM2\nG1 X1.0 Y2.0 E1.0\n", true, true},
+		{"a move behind M30", "M83\nM30\nG1 X1.0 Y2.0 E1.0\nG1 X2.0 Y2.0 E1.0\n", true, true},
+		{"M30 that deletes a file: dialect", "M30 /tag.g\nG1 X1.0 Y2.0 E1.0\n", false, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, in := run(t, c.program+strings.Repeat("\n", 80))
+			assert.Equal(t, c.ended, in.Ended())
+			assert.Equal(t, c.noted, in.Findings().Has("gcode-after-end"), codes(in))
+			assert.Equal(t, strings.Contains(c.program, "X1"), in.At().Position.X > 0, "followed all the same")
+		})
+	}
+	next := gcode.NewInterp(gcode.Options{})
+	s := gcode.NewScanner([]byte("M83\nM30\n" + strings.Repeat("G1 X1.0 Y2.0 E1.0\nG1 X2.0 Y2.0 E1.0\n", 50)))
+	for next.Next(s) {
+	}
+	for _, f := range next.Findings() {
+		if f.Code == "gcode-after-end" {
+			assert.Equal(t, 100.0, f.Value, "lines")
+			assert.Equal(t, 3, f.Place.Line)
+		}
+	}
+	assert.Contains(t, codes(next), "gcode-after-end")
+}
+
+func TestLinesOfMoreThan256Characters(t *testing.T) {
+	// §3.3: a line has at most 256 characters.
+	long := strings.Repeat("x", 300)
+	for _, c := range []struct {
+		name, line string
+		noted      bool
+	}{
+		{"256", "G1 X1 F100 (" + long[:256-13] + ")", false},
+		{"257", "G1 X1 F100 (" + long[:257-13] + ")", true},
+		{"a comment in parentheses behind a move", "G1 X1 F100 (" + long + ")", true},
+		{"a comment after a semicolon behind a move: dialect", "G1 X1 F100 ; " + long, true},
+		{"a comment in parentheses alone", "(" + long + ")", false},
+		{"a comment after a semicolon alone: dialect", "; " + long, false},
+	} {
+		moves, in := run(t, c.line+"\n")
+		assert.Equal(t, c.noted, in.Findings().Has("gcode-line-256"), c.name)
+		if c.line[0] == 'G' {
+			assert.Equal(t, 1.0, moves[0].To.X, "%s: the move is followed", c.name)
+		}
+		l := gcode.ParseLine([]byte(c.line))
+		assert.Contains(t, string(l.Comment), "xxx", c.name)
+		assert.Zero(t, l.Trouble, c.name)
+	}
+}
+
+func TestExpressionsAreRefusedNotGuessed(t *testing.T) {
+	// App. C.2 exercises expressions and parameters (§3.3.2.2 to §3.3.3), which a
+	// sliced file has none of: such a line moves nothing and is a stop. The forms
+	// are those of the checks named in §3.3.2.3 and §3.3.3.
+	for _, line := range []string{"G1 X[1 + 2]", "G1 X[2.0/3*1.5-5.5/11.0]", "G1 X FIX[-2.8]", "G1 XFUP[-2.8]", "#3=15", "#3=6 G1 X#3", "G1 X#[1+2]"} {
+		moves, in := run(t, "G1 X7 F100\n"+line+"\n")
+		assert.False(t, moves[1].Moves(), line)
+		assert.Equal(t, 7.0, in.At().Position.X, line)
+		assert.Contains(t, codes(in), "gcode-expression", line)
+	}
+}
+
+func TestCannedCyclesAreSaid(t *testing.T) {
+	// App. C.3 exercises the cycles G81 to G89 (§3.5.16), which are not followed:
+	// the place after them is not known, and that is said.
+	for _, cycle := range []string{"G81", "G82", "G83", "G84", "G85", "G86", "G87", "G88", "G89"} {
+		_, in := run(t, "G1 X4 Y5 Z3 F100\nG90 G98 "+cycle+" X4 Y5 Z1.5 R2.8\n")
+		assert.Contains(t, codes(in), "gcode-cycle", cycle)
+		assert.Zero(t, in.At().Known, cycle)
+	}
+}

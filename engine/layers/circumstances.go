@@ -49,8 +49,14 @@ func (f *Finder) circumstances(r *Result, readings []reading, whole bool) {
 	case r.LastEnds && f.after == 0:
 		r.add("layers-truncated", finding.Caution, first, "The file ends in the first layer, without the commands that end a print; it may be cut off.",
 			"Check that the whole file was saved.")
+	case r.LastEnds && len(r.Layers) == 2 && f.options.FirstLine == 0 && f.marksSeveral(first.Line, end):
+		r.because(-0.4, "Lines mark several layers, but the material never rises between them.")
+		r.Confidence = math.Min(r.Confidence, 0.4)
+		r.add("layers-no-rise", finding.Caution, first, "Lines of the file mark several layers, yet all material is laid at one Z.",
+			"Check the file: its Z moves may be missing. If it is right, choose the lines that start and end the layer.")
 	case r.LastEnds && len(r.Layers) == 2:
-		r.add("layers-one", finding.Note, first, "The piece has one layer only.", "")
+		r.add("layers-one", finding.Caution, first, "Nothing follows the first layer: either the piece is one layer thin, or the file was cut off above it or not sliced to its end.",
+			"If the piece is thicker than one layer, slice it again and choose that file.")
 	case whole && f.after == 0:
 		r.add("layers-truncated", finding.Caution, r.Layers[len(r.Layers)-1], "The file ends with material, without the commands that end a print; it may be cut off.",
 			"Check that the whole file was saved.")
@@ -92,6 +98,28 @@ func (f *Finder) returning(r *Result) {
 			return
 		}
 	}
+}
+
+// marksSeveral reports whether lines between two others say in words that
+// several layers start: lines of one family, with different numbers or none.
+func (f *Finder) marksSeveral(from, to int) bool {
+	for _, y := range f.order {
+		if y.meaning.layer == 0 || y.meaning.label > 0 {
+			continue
+		}
+		var before *occurrence
+		for i := range y.lines {
+			o := &y.lines[i]
+			if o.line < from || o.line >= to {
+				continue
+			}
+			if before != nil && (o.count == 0 || o.numbers != before.numbers) {
+				return true
+			}
+			before = o
+		}
+	}
+	return false
 }
 
 // raft reports a first layer that belongs to a raft: some line that marks the

@@ -69,6 +69,16 @@ func TestCircumstances(t *testing.T) {
 	for k := 1; k < 5; k++ {
 		tools += fmt.Sprintf(";LAYER:%d\n", k) + square(20, 20, 30, 0.2*float64(k+1))
 	}
+	unmarked, flat := "", opening
+	for _, l := range strings.SplitAfter(sequential, "\n") {
+		if !strings.HasPrefix(l, ";") {
+			unmarked += l
+		}
+	}
+	for k := range 5 {
+		flat += fmt.Sprintf(";LAYER:%d\n", k) + square(float64(20+2*k), 20, 30, 0.2)
+	}
+	priming := "G1 Z0.3 F600\nG1 X2 Y20 F6000\nG1 X2 Y180 E10\nG1 X2.4 Y180 F6000\nG1 X2.4 Y20 E10\n"
 	spiral := opening + square(20, 20, 30, 0.2)
 	for i := range 400 {
 		a := float64(i) / 8
@@ -92,7 +102,11 @@ func TestCircumstances(t *testing.T) {
 		{"raft by negative numbers beside a stated Z", stated + closing, "layers-raft", finding.Stop},
 		{"raft by numbers behind dots", dotted + closing, "layers-raft", finding.Stop},
 		{"tool change within the layer", tools + closing, "layers-tool-change", finding.Stop},
-		{"one layer", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2) + closing, "layers-one", finding.Note},
+		{"one layer", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2) + closing, "layers-one", finding.Caution},
+		{"start code with a priming line and nothing behind", opening + priming, "layers-truncated", finding.Caution},
+		{"start code with a priming line, and an end", opening + priming + closing, "layers-one", finding.Caution},
+		{"markers, and material that never rises", flat + closing, "layers-no-rise", finding.Caution},
+		{"one object after another, without markers", unmarked + closing, "layers-sequential", finding.Stop},
 		{"cut off in the first layer", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2), "layers-truncated", finding.Caution},
 	} {
 		t.Run(c.name, func(t *testing.T) {
