@@ -24,16 +24,18 @@ func Rotate(angle float64) Affine {
 
 // Then returns the map that applies m first and n second.
 func (m Affine) Then(n Affine) Affine {
-	return Affine{
-		n.A*m.A + n.C*m.B, n.B*m.A + n.D*m.B,
-		n.A*m.C + n.C*m.D, n.B*m.C + n.D*m.D,
-		n.A*m.E + n.C*m.F + n.E, n.B*m.E + n.D*m.F + n.F,
-	}
+	x, y, o := n.linear(m.A, m.B), n.linear(m.C, m.D), n.Apply(Point{m.E, m.F})
+	return Affine{x.X, x.Y, y.X, y.Y, o.X, o.Y}
+}
+
+// linear maps a displacement. Guarded against fused multiply-add, see Point.Dot.
+func (m Affine) linear(x, y float64) Point {
+	return Point{float64(m.A*x) + float64(m.C*y), float64(m.B*x) + float64(m.D*y)}
 }
 
 // Apply maps p.
 func (m Affine) Apply(p Point) Point {
-	return Point{m.A*p.X + m.C*p.Y + m.E, m.B*p.X + m.D*p.Y + m.F}
+	return m.linear(p.X, p.Y).Add(Point{m.E, m.F})
 }
 
 // ApplyLine maps a polyline into a new one.
@@ -66,7 +68,8 @@ func (m Affine) Det() float64 { return float64(m.A*m.D) - float64(m.B*m.C) }
 // of m and returns it in [0, π).
 func (m Affine) Angle(lay float64) float64 {
 	s, c := math.Sincos(lay)
-	return NormalLay(math.Atan2(m.B*c+m.D*s, m.A*c+m.C*s))
+	d := m.linear(c, s)
+	return NormalLay(math.Atan2(d.Y, d.X))
 }
 
 // NormalLay brings a lay angle (radians) into [0, π): a lay has no sense of

@@ -8,7 +8,7 @@ func CapsuleRow(a, b, u Point, reach, y float64) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	for _, end := range [2]Point{a, b} {
 		if dy := y - end.Y; math.Abs(dy) < reach {
-			w := math.Sqrt(reach*reach - dy*dy)
+			w := math.Sqrt(float64(reach*reach) - float64(dy*dy))
 			lo, hi = math.Min(lo, end.X-w), math.Max(hi, end.X+w)
 		}
 	}

@@ -19,8 +19,8 @@ func (p Point) Add(q Point) Point { return Point{p.X + q.X, p.Y + q.Y} }
 // Sub returns p − q.
 func (p Point) Sub(q Point) Point { return Point{p.X - q.X, p.Y - q.Y} }
 
-// Mul returns p scaled by s.
-func (p Point) Mul(s float64) Point { return Point{p.X * s, p.Y * s} }
+// Mul returns p scaled by s. Rounded before anything is added to it, see Dot.
+func (p Point) Mul(s float64) Point { return Point{float64(p.X * s), float64(p.Y * s)} }
 
 // Dot returns the scalar product of p and q, in mm².
 //
@@ -225,8 +225,8 @@ func (g Region) Bounds() Box {
 }
 
 // Contains reports whether p lies inside under the even-odd rule. A border
-// point belongs to the region that lies above or to the right of it (the
-// half-open rule), so that regions which share a border share no point.
+// point belongs to the region above it, on an upright border to the one on its
+// left (the half-open rule), so that regions which share a border share no point.
 func (g Region) Contains(p Point) bool {
 	in := false
 	for _, r := range g {

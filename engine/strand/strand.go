@@ -47,7 +47,8 @@ func (s Strand) Reversed() Strand {
 func (s Strand) LaidArea() float64 {
 	sum := 0.0
 	for i := 1; i < len(s.Points); i++ {
-		sum += s.Points[i].Dist(s.Points[i-1]) * s.Width[i-1]
+		// Rounded before it is added: the same on every machine.
+		sum += float64(s.Points[i].Dist(s.Points[i-1]) * s.Width[i-1])
 	}
 	return sum
 }
