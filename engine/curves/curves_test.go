@@ -173,10 +173,10 @@ func TestPeanoBlocks(t *testing.T) {
 
 // Pitch 0.4 to a radius of 10: 25 turns, length 785.5971 (derived).
 func TestSpiralLength(t *testing.T) {
-	c, err := spiralTo(0.4, 0.00001, 0, 10, Site{})
+	c, err := spiralTo(0.4, 0.00001, 10, Site{})
 	require.NoError(t, err)
 	assert.InDelta(t, 785.5971, plane.Polyline(c[0].Points).Length(), 0.01)
-	coarse, err := spiralTo(0.4, 0.02, 0, 10, Site{})
+	coarse, err := spiralTo(0.4, 0.02, 10, Site{})
 	require.NoError(t, err)
 	for i := 1; i < len(coarse[0].Points); i++ {
 		m := coarse[0].Points[i-1].Lerp(coarse[0].Points[i], 0.5)
@@ -184,33 +184,6 @@ func TestSpiralLength(t *testing.T) {
 		off := math.Abs(turns*2*math.Pi - math.Mod(math.Atan2(m.Y, m.X)+2*math.Pi, 2*math.Pi))
 		off = math.Abs(math.Remainder(off, 2*math.Pi)) * 0.4 / (2 * math.Pi)
 		require.Less(t, off, 0.045, "chord %d", i)
-	}
-}
-
-// Seen in a box far from its centre, a spiral is the same curve without the
-// turns that do not reach the box.
-func TestSpiralFarFromItsCentre(t *testing.T) {
-	box := plane.Box{Min: plane.Point{X: 300, Y: -8}, Max: plane.Point{X: 316, Y: 4}}
-	seen, err := Spiral(0.4, 0.02, Site{Box: box})
-	require.NoError(t, err)
-	whole, err := spiralTo(0.4, 0.02, 0, 317, Site{})
-	require.NoError(t, err)
-	assert.Less(t, 5*len(seen[0].Points), len(whole[0].Points))
-	// Where the rows of both cross the middle of the box.
-	rows := func(points []plane.Point) (out []float64) {
-		for i := 1; i < len(points); i++ {
-			a, b := points[i-1], points[i]
-			if a.Y <= 0 && b.Y > 0 && a.X > box.Min.X && a.X < box.Max.X {
-				out = append(out, a.Lerp(b, a.Y/(a.Y-b.Y)).X)
-			}
-		}
-		return out
-	}
-	want, got := rows(whole[0].Points), rows(seen[0].Points)
-	require.Len(t, got, len(want))
-	require.Len(t, want, 40, "16 mm of rows 0.4 mm apart")
-	for i := range want {
-		assert.InDelta(t, want[i], got[i], 0.03)
 	}
 }
 

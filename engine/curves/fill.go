@@ -114,26 +114,20 @@ func Gosper(pitchMM float64, s Site) ([]pattern.Curve, error) {
 
 // Spiral returns the spiral of Archimedes, r = pitch·turns, from the anchor
 // outwards until it has left the site's box. Chords stay within tolMM of it.
-// Where the anchor lies outside the box, the turns that do not reach the box are
-// left out.
 func Spiral(pitchMM, tolMM float64, s Site) ([]pattern.Curve, error) {
 	far := 0.0
 	b := s.Box
 	for _, p := range []plane.Point{b.Min, b.Max, {X: b.Min.X, Y: b.Max.Y}, {X: b.Max.X, Y: b.Min.Y}} {
 		far = math.Max(far, p.Dist(s.Anchor))
 	}
-	near := plane.Point{X: outside(s.Anchor.X, b.Min.X, b.Max.X), Y: outside(s.Anchor.Y, b.Min.Y, b.Max.Y)}.Norm()
-	return spiralTo(pitchMM, tolMM, math.Max(near-pitchMM, 0), far+pitchMM, s)
+	return spiralTo(pitchMM, tolMM, far+pitchMM, s)
 }
 
-// outside returns how far v lies outside a range.
-func outside(v, low, high float64) float64 { return math.Max(math.Max(low-v, v-high), 0) }
-
-func spiralTo(pitchMM, tolMM, from, radius float64, s Site) ([]pattern.Curve, error) {
+func spiralTo(pitchMM, tolMM, radius float64, s Site) ([]pattern.Curve, error) {
 	perRadian := pitchMM / (2 * math.Pi)
-	first, last := from/perRadian, radius/perRadian
+	last := radius / perRadian
 	// ∫ √(r/8tol) dθ chords, r = perRadian·θ.
-	if n := math.Sqrt(perRadian/(8*tolMM)) * (math.Pow(last, 1.5) - math.Pow(first, 1.5)) / 1.5; !(n < MaxPoints) {
+	if n := math.Sqrt(perRadian/(8*tolMM)) * math.Pow(last, 1.5) / 1.5; !(n < MaxPoints) {
 		return nil, finding.Finding{
 			Code: "curves-too-long", Level: finding.Stop,
 			Text:   fmt.Sprintf("A spiral at a pitch of %g mm would have about %.0f corners on this face; at most %d can be laid.", pitchMM, n, MaxPoints),
@@ -141,7 +135,7 @@ func spiralTo(pitchMM, tolMM, from, radius float64, s Site) ([]pattern.Curve, er
 		}
 	}
 	var points []plane.Point
-	for theta := first; ; {
+	for theta := 0.0; ; {
 		at := math.Min(theta, last)
 		points = append(points, s.Anchor.Add(plane.Point{X: perRadian * at}.Turn(at+s.Turn)))
 		if theta >= last {
