@@ -4,9 +4,12 @@ import { ART } from './state/paths.js';
 import { jobOf } from './state/state.js';
 import { valueAt } from './state/job-path.js';
 import { openJobFile } from './job-files.js';
+import { breath } from './ui/breath.js';
 
 const MOST_SVG_BYTES = 8 << 20;
 const MOST_PIXELS_A_SIDE = 1200;
+/** Bytes turned into base64 in one step; a multiple of three, so that steps join. */
+const STEP_BYTES = 3 << 18;
 
 /** Opens artwork of a known kind: "drawing", "picture" or "job". */
 export async function openArt(wiring, kind, file) {
@@ -59,19 +62,28 @@ async function openPicture(wiring, file) {
   context.drawImage(bitmap, 0, 0, width, height);
   bitmap.close();
   wiring.store.act('edits', {
-    values: { [ART.kind]: 'picture', [ART.picture]: packed(context.getImageData(0, 0, width, height)), [ART.svgName]: file.name, [ART.lays]: undefined },
+    values: { [ART.kind]: 'picture', [ART.picture]: await packed(context.getImageData(0, 0, width, height)), [ART.svgName]: file.name, [ART.lays]: undefined },
     label: `open ${file.name}`,
   });
   wiring.toast({ text: `${file.name} is laid by its tones.`, undo: true });
 }
 
 /** Width and height as 32-bit little-endian numbers, then RGBA, as base64. */
-function packed({ width, height, data }) {
+async function packed({ width, height, data }) {
   const bytes = new Uint8Array(8 + data.length);
   const view = new DataView(bytes.buffer);
   view.setUint32(0, width, true);
   view.setUint32(4, height, true);
   bytes.set(data, 8);
+  let text = '';
+  for (let at = 0; at < bytes.length; at += STEP_BYTES) {
+    text += base64(bytes.subarray(at, at + STEP_BYTES));
+    await breath();
+  }
+  return text;
+}
+
+function base64(bytes) {
   if (bytes.toBase64) return bytes.toBase64();
   let text = '';
   for (let at = 0; at < bytes.length; at += 0x8000) text += String.fromCharCode(...bytes.subarray(at, at + 0x8000));

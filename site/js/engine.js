@@ -14,6 +14,9 @@ import { startWorker } from "./engine-source.js";
 
 export const PROTOCOL = 1;
 
+/** Bytes of a file that is skimmed before its moves are followed: more than a second's work. */
+const SKIM_FIRST = 64 << 20;
+
 /** An error that carries what the person needs: see engine/finding. */
 export class EngineError extends Error {
   constructor(finding) {
@@ -60,19 +63,23 @@ export class Engine {
   }
 
   /**
-   * Reads the whole file in the background: a Survey. Taking the fingerprints
-   * takes longer than reading; the survey's own is there, on the same object,
-   * as soon as it is known.
+   * Reads the whole file in the background: a Survey. What takes longer than
+   * reading comes later, on the same object: the fingerprint, and of a large
+   * file its time and filament.
    */
   surveyPiece(options = {}) {
     const piece = this.#piece;
-    const surveying = this.#inBackground(piece, "survey", options);
+    const isLarge = piece.file.size > SKIM_FIRST;
+    const surveying = this.#inBackground(piece, "survey", { skim: isLarge }, options);
     this.#printed = surveying.then(async (survey) => {
       const { prints, fingerprint } = await this.#inBackground(piece, "prints", {});
       survey.fingerprint = fingerprint;
       if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, prints };
     });
-    this.#printed.catch(() => {}); // told by the survey, or when the file is saved
+    const whole = !isLarge ? surveying : this.#printed.then(async () => {
+      Object.assign(await surveying, await this.#inBackground(piece, "survey", {}));
+    });
+    for (const later of [this.#printed, whole]) later.catch(() => {}); // told by the survey, or when the file is saved
     return surveying;
   }
 
@@ -165,10 +172,10 @@ export class Engine {
   }
 
   /** A reading that another call's cancelling cut short is begun again. */
-  async #inBackground(piece, op, options) {
+  async #inBackground(piece, op, args, options = {}) {
     for (;;) {
       try {
-        return await this.#withPiece(op, {}, options);
+        return await this.#withPiece(op, args, options);
       } catch (error) {
         const cutShort = error.name === "AbortError" || error.finding?.code === "piece-outdated";
         if (options.signal?.aborted || !cutShort || this.#piece?.file !== piece.file) throw error;

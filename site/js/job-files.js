@@ -1,6 +1,7 @@
 // Jobs and settings that come and go: job files, links, the next file.
 
 import { offer } from './offer.js';
+import { keptCopy } from './offline.js';
 import { asFinding } from './state/finding.js';
 import { valueAt, withValue } from './state/job-path.js';
 import { ART } from './state/paths.js';
@@ -87,10 +88,19 @@ export async function openLink(wiring, text) {
 }
 
 /** Offers the page itself as one file that works without a server. */
-export function keepCopy(wiring) {
+export async function keepCopy(wiring) {
   const { document } = wiring;
   if (document.getElementById('worker-source')) {
     wiring.toast({ text: 'This page is a saved copy already.' });
+    return;
+  }
+  const kept = await keptCopy(document.defaultView);
+  if (kept) {
+    offer(document, kept, 'sheenlay.html');
+    return;
+  }
+  if (!document.defaultView.navigator.onLine) {
+    wiring.toast({ text: 'There is no net, and no copy is kept in this browser yet. Open the page once with a net, then keep a copy.' });
     return;
   }
   const link = h('a', { href: 'sheenlay.html', download: 'sheenlay.html', hidden: true });

@@ -43,3 +43,17 @@ export async function workOffline(document, toast, shelf) {
     });
   });
 }
+
+const ANSWER_MS = 5000;
+
+/** The saved copy of this version as the service worker keeps it, or null. */
+export function keptCopy({ navigator }) {
+  const worker = navigator.serviceWorker?.controller;
+  if (!worker) return Promise.resolve(null);
+  return new Promise((done) => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = ({ data }) => done(data instanceof Blob ? data : null);
+    setTimeout(done, ANSWER_MS, null);
+    worker.postMessage('the copy to keep', [port2]);
+  });
+}

@@ -346,6 +346,7 @@ export function createBench(root, store, use) {
       const lookChanged = ['kind', 'upTo', 'old', 'fresh', 'covered', 'below'].some((key) => state.look[key] !== before.look[key]);
       const lampChanged = !light && state.look.kind === 'light' && state.look !== before.look;
       if (lookChanged || state.report !== before.report || state.piece !== before.piece) flat.forgetWhole();
+      if (state.look.kind !== before.look.kind) flat.setBitmap(null);
       if (state.report && (lookChanged || lampChanged || state.report !== before.report)) askSoon();
       side.textContent = state.look.below ? 'Seen from below' : 'Seen from above';
       hint.textContent = HINTS[state.look.kind];

@@ -88,6 +88,7 @@ async function themed(name, theme) {
 inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save; the focus is seen and not covered", async ({ session }) => {
   const { page } = await openFresh(session, await hosted());
   await page.bringToFront();
+  await page.focus(".skip"); // a window that was never used has no focus in one browser
   const tabTo = async (check) => {
     for (let i = 0; i < 200; i++) {
       await page.keyboard.press("Tab");
@@ -102,10 +103,9 @@ inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save;
           const hit = document.elementFromPoint(Math.min(innerWidth - 1, Math.max(0, box.left + box.width * part)), Math.min(innerHeight - 1, Math.max(0, box.top + box.height / 2)));
           return hit && (hit === one || one.contains(hit) || hit.contains(one) || hit.closest("label") === one.closest("label"));
         });
-        return { here: one.matches(check), seen: styles.some(({ outlineStyle, outlineWidth }) => outlineStyle !== "none" && parseFloat(outlineWidth) >= 2) || one.matches("summary"), free, focused: document.hasFocus(), html: one.outerHTML.slice(0, 120) };
+        return { here: one.matches(check), seen: styles.some(({ outlineStyle, outlineWidth }) => outlineStyle !== "none" && parseFloat(outlineWidth) >= 2) || one.matches("summary"), free, html: one.outerHTML.slice(0, 120) };
       }, check);
-      // Firefox without a window on a screen never has :focus, so nothing to see.
-      assert.ok(at.seen || !at.focused, `focus cannot be seen on ${at.html}`);
+      assert.ok(at.seen, `focus cannot be seen on ${at.html}`);
       assert.ok(at.free !== false, `focus is covered on ${at.html}`);
       if (at.here) return;
     }
@@ -120,7 +120,7 @@ inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save;
   await ready(page);
   await page.keyboard.press("Escape");
   await until(page, () => !document.querySelector(".card"));
-  await page.evaluate(() => document.activeElement.blur());
+  await page.focus(".skip"); // the top of the page
   await tabTo('.clause[data-section="art"]');
   await page.keyboard.press("Enter");
   await until(page, () => document.querySelectorAll(".card .pattern").length > 10);
@@ -129,7 +129,7 @@ inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save;
   await until(page, () => !/tumbling/.test(document.getElementById("sentence").textContent));
   await page.keyboard.press("Escape");
   for (const [section, path, keys] of [["placement", "placement.turnDeg", 15], ["bead", "bead.speedMMs", 2], ["keep", "keep.marginMM", 1]]) {
-    await page.evaluate(() => document.activeElement.blur());
+    await page.focus(".skip"); // the top of the page
     await tabTo(`.clause[data-section="${section}"]`);
     await page.keyboard.press("Enter");
     await until(page, () => document.activeElement.closest(".card"));
