@@ -100,7 +100,11 @@ type ladder struct {
 // aside. The ends stay, so the lines beside them stand nearer or farther; one
 // comes in or goes out where it would stand nearer than half a step to a border
 // or a quarter to a centre.
-func (g *grid) ladder(region plane.Region, spacing, phase float64) ladder {
+//
+// With point set a border that has the least level is taken to have it at a
+// single point, as a sector has its centre: the first line stands half a step
+// off it.
+func (g *grid) ladder(region plane.Region, spacing, phase float64, point bool) ladder {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, ring := range region {
 		for i, a := range ring {
@@ -121,6 +125,9 @@ func (g *grid) ladder(region plane.Region, spacing, phase float64) ladder {
 	}
 	if highInside {
 		high, room = g.followed(highest, -1), room+0.5
+	}
+	if !lowInside && point {
+		lowInside, room = true, room+0.5
 	}
 	span := (high - low) / spacing
 	lines := math.Round(span - room + 1)

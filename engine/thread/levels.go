@@ -11,13 +11,8 @@ import (
 // each, and 2000 m of bead have 10 million at the finest.
 const maxCorners = 12_000_000
 
-// levelLines traces the lines of the area's field over a part of its inset.
-func (w *work) levelLines(part plane.Region) ([]line, error) {
-	g, err := newGrid(w.ctx, w.area.Lay.Field, part, w.area.Spacing/tol.ThreadNodesPerLine)
-	if err != nil {
-		return nil, err
-	}
-	l := g.ladder(part, w.area.Spacing, w.area.Phase)
+// levelLines traces the lines of a ladder on the area's field.
+func (w *work) levelLines(g *grid, l ladder) ([]line, error) {
 	if !(l.step > 0) || l.last < l.first {
 		return nil, nil
 	}

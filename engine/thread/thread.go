@@ -17,8 +17,10 @@
 // a comb (zigzag and spine).
 //
 // Law: each point of a piece is a point of its line (level lines within
-// tol.ThreadSimplifyMM and tol.ThreadLevelMM). Everything is checked for
-// crossings in the end; a loop that crosses is left out and reported.
+// tol.ThreadSimplifyMM and tol.ThreadLevelMM), but for those within two lines of
+// the border, which are shared out between their neighbours (see relax).
+// Everything is checked for crossings in the end; a loop that crosses is left
+// out and reported.
 package thread
 
 import (
@@ -54,14 +56,11 @@ func (Threader) Zone(ctx context.Context, area fill.Area) ([]loops.Loop, finding
 		return nil, nil, nil
 	}
 	for _, island := range overlay.Islands(inset(area)) {
-		lines, err := w.levelLines(island)
+		best, err := w.layLevels(island)
 		if err != nil {
 			return nil, nil, err
 		}
-		w.lay(island, lines)
-		if ctx.Err() != nil {
-			return nil, nil, ctx.Err()
-		}
+		w.out, w.found = append(w.out, best.out...), append(w.found, best.found...)
 	}
 	return w.out, w.found, nil
 }

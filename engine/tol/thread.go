@@ -103,3 +103,12 @@ const ThreadSpacingShare = 0.05
 // near from which it is reported. Reason: a spot of a millimetre across is the
 // smallest that is seen as one. User: thread.
 const ThreadSpacingMM2 = 1.0
+
+// ThreadTrialMM2 is the area (mm²) up to which a zone is laid in two ways to keep
+// the better one. Reason: a tile of 12 mm; the lines at the end of a larger one
+// are too small a part of it to be worth the time. User: thread.
+const ThreadTrialMM2 = 150.0
+
+// ThreadTrialPixel is the pixel (in lines) by which those ways are compared.
+// Reason: ways differ by strips of half a line. User: thread.
+const ThreadTrialPixel = 0.15
