@@ -207,13 +207,15 @@ func (w *work) solid(p *patch) bool {
 	return 2*covered > total
 }
 
-// findBrim looks in a patch for loops that surround the piece and touch it. Two
-// things tell: there are more loops round the outside than round the holes; or
-// one distance between neighbouring loops differs from the others, since brim is
-// spaced from the outline, not from the wall.
+// findBrim looks in a patch for loops that surround the piece and touch it. Three
+// things tell: there are more loops round the outside than round the holes; one
+// distance between neighbouring loops differs from the others, since brim is
+// spaced from the outline, not from the wall; or, where the piece has no walls,
+// the fill keeps clear of the innermost loop, which it would overlap to bond with
+// a wall.
 func (w *work) findBrim(p *patch) {
 	chain := w.outerChain(p)
-	if len(chain) < 2 {
+	if len(chain) == 0 {
 		return
 	}
 	count, confidence := 0, 0.0
@@ -222,12 +224,45 @@ func (w *work) findBrim(p *patch) {
 	} else if holes == 0 && len(chain) >= 3 {
 		count, confidence = w.oddGap(chain), 0.6
 	}
+	if count == 0 && w.keepsClear(p, &w.loops[chain[len(chain)-1]]) {
+		// A single loop may as well be a wall that does not bond.
+		if count, confidence = len(chain), 0.6; count == 1 {
+			confidence = 0.5
+		}
+	}
 	for _, i := range chain[:count] {
 		if s := &w.Strokes[w.loops[i].stroke]; s.Class == deposit.Unknown {
 			s.Class, s.Confidence = deposit.Brim, confidence
 		}
 	}
 }
+
+// keepsClear reports whether the lines of a patch within a loop end and turn a
+// whole bead from it or more.
+func (w *work) keepsClear(p *patch, inner *loop) bool {
+	var ends []weighted
+	for _, i := range p.strokes {
+		s := &w.Strokes[i]
+		if slices.ContainsFunc(p.loops, func(l int) bool { return w.loops[l].stroke == i }) || s.Length() < 4*w.LineWidthMM {
+			continue
+		}
+		step := max(1, len(s.Points)/clearSamples)
+		for k := 0; k < len(s.Points); k += step {
+			if d := distance(s.Points[k], inner.ring); d < 2*w.LineWidthMM && (plane.Region{inner.ring}).Contains(s.Points[k]) {
+				ends = append(ends, weighted{d, 1})
+			}
+		}
+	}
+	return len(ends) >= 4 && median(ends) > clearShare*w.LineWidthMM
+}
+
+// clearShare is the share of a line beyond which fill does not bond with a loop.
+// Common practice without a published source: fill overlaps walls by a tenth of a
+// line at least, and brim lies a line from the outermost fill.
+const clearShare = 0.93
+
+// clearSamples bounds the places asked of one stroke.
+const clearSamples = 200
 
 // outerChain returns the loops of a patch from the outermost inwards while each
 // holds exactly one next loop at a bead's distance.
