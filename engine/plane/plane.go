@@ -225,8 +225,9 @@ func (g Region) Bounds() Box {
 }
 
 // Contains reports whether p lies inside under the even-odd rule. A border
-// point belongs to the region above it, on an upright border to the one on its
-// left (the half-open rule), so that regions which share a border share no point.
+// point belongs to the region that lies above or to the right of it (the
+// half-open rule), so that regions which share a border share no point and leave
+// none out.
 func (g Region) Contains(p Point) bool {
 	in := false
 	for _, r := range g {
@@ -237,7 +238,7 @@ func (g Region) Contains(p Point) bool {
 			}
 			// Product-sum guarded against fused multiply-add, see Dot.
 			t := float64((b.X-a.X)*(p.Y-a.Y)) - float64((p.X-a.X)*(b.Y-a.Y))
-			if (t > 0) == (b.Y > a.Y) {
+			if t != 0 && (t > 0) == (b.Y > a.Y) { // the edge lies to the right of p
 				in = !in
 			}
 		}
