@@ -91,6 +91,7 @@ func (w *worker) lay(start *plane.Point) ([]strand.Strand, error) {
 		if len(out.strands) > 0 && Crossings(out.strands) == 0 {
 			w.res.Findings = append(w.res.Findings, out.findings...)
 			w.res.Stats.add(out.stats)
+			w.noteBare(out.strands)
 			return out.strands, w.ctx.Err()
 		}
 	}

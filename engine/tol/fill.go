@@ -151,3 +151,25 @@ const FillBesideMM = 0.005
 // for a cell of their own. Reason: two beads, and half a line for what the
 // estimate from area and border misses. User: fill.
 const FillRoomLines = 2.5
+
+// FillBareShare is the share of an island that may stay bare without a finding;
+// twice that is a caution. Reason: 98 % covered is the aim for any pattern, and
+// half of what is missing there closes when the bead is squeezed. User: fill.
+const FillBareShare = 0.04
+
+// FillBareMostMM2 is the area (mm²) of the largest island that is looked at for
+// that. Reason: 12 by 125 mm; it takes 3 ms. User: fill.
+const FillBareMostMM2 = 1500
+
+// FillBarePitchLines is the distance (in lines) of the lines along which bare
+// area is measured, and FillBareRows the number of lines that go over a square
+// island at least. Reason: errs by less than 0.4 points on islands of a few
+// lines, and costs 3 ms on the largest. User: fill.
+const (
+	FillBarePitchLines = 0.25
+	FillBareRows       = 100
+)
+
+// FillBarePatchMM is the size (mm) of the squares in which bare area is gathered
+// to find the worst place. Reason: about two lines. User: fill.
+const FillBarePatchMM = 1.0
