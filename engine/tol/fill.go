@@ -158,13 +158,14 @@ const FillRoomLines = 2.5
 const FillBareShare = 0.04
 
 // FillBareMostMM2 is the area (mm²) of the largest island that is looked at for
-// that. Reason: 12 by 125 mm; it takes 3 ms. User: fill.
-const FillBareMostMM2 = 1500
+// that. Reason: a little more than 22 mm square, where borders are still a large
+// share; looking takes up to 2 ms. User: fill.
+const FillBareMostMM2 = 500
 
 // FillBarePitchLines is the distance (in lines) of the lines along which bare
 // area is measured, and FillBareRows the number of lines that go over a square
 // island at least. Reason: errs by less than 0.4 points on islands of a few
-// lines, and costs 3 ms on the largest. User: fill.
+// lines. User: fill.
 const (
 	FillBarePitchLines = 0.25
 	FillBareRows       = 100
