@@ -15,6 +15,7 @@ type gauge struct {
 	width    float64 // nominal bead width
 	spacing  float64 // nominal distance of rows
 	min, max float64 // limits of the adapted width
+	phase    float64 // by which rows are to be shifted across the lay
 	plain    bool    // rows end square: nothing is drawn out into tips
 	// quiet and bare are places (bed frame) round which nothing is drawn out
 	// into tips, and bead does not go on beyond first and last rows.
@@ -39,13 +40,46 @@ func (g gauge) square(c *cell, p plane.Point, places []plane.Point) bool {
 	})
 }
 
-// fit is a choice of rows for a cell: n rows from height first, h apart.
+// fit is a choice of rows for a cell: n rows from height first, h apart. With a
+// shift all rows but the outermost lie that much higher; the first row is then
+// as much wider and the last as much thinner, so that the cell stays full.
 type fit struct {
-	n        int
-	first, h float64
+	n               int
+	first, h, shift float64
 }
 
-func (f fit) y(k int) float64 { return f.first + float64(k)*f.h }
+// y returns the height of row k.
+func (f fit) y(k int) float64 {
+	shift := f.shift
+	if k == 0 || k == f.n-1 {
+		shift /= 2
+	}
+	return f.first + float64(k)*f.h + shift
+}
+
+// width returns the width of the bead of row k.
+func (f fit) width(k int, g gauge) float64 {
+	switch k {
+	case 0:
+		return g.adapted(f.h + f.shift)
+	case f.n - 1:
+		return g.adapted(f.h - f.shift)
+	}
+	return g.adapted(f.h)
+}
+
+// shifted honours the gauge's phase as far as the widths of the outermost rows
+// allow, for cells whose rows all are their own.
+func (f fit) shifted(c *cell, g gauge) fit {
+	if g.phase == 0 || f.n < 4 || c.lowCut || c.highCut || c.thin {
+		return f
+	}
+	low, high := g.min*g.spacing/g.width, g.max*g.spacing/g.width
+	most := max(0, min(f.h-max(low, tol.FillPairMM), high-f.h, f.h/2))
+	turns := g.phase / f.h
+	f.shift = min(max((turns-math.Round(turns))*f.h, -most), most)
+	return f
+}
 
 // even asks fitRows for an even number of rows, odd for an odd one.
 const (
@@ -78,7 +112,7 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 		}
 		if n == 1 && cuts == 0 {
 			if cost := height / g.spacing; height <= g.spacing && cost < best {
-				best, f, ok = cost, fit{1, c.y[0] + height/2, g.spacing}, true
+				best, f, ok = cost, fit{n: 1, first: c.y[0] + height/2, h: g.spacing}, true
 			}
 			continue
 		}
@@ -96,14 +130,14 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 		}
 		if cost < best {
 			best = cost
-			f = fit{n, c.y[0] + (h-g.spacing)/2, h}
+			f = fit{n: n, first: c.y[0] + (h-g.spacing)/2, h: h}
 			if c.lowCut {
 				f.first = c.y[0] + h
 			}
 			ok = true
 		}
 	}
-	return f, ok
+	return f.shifted(c, g), ok
 }
 
 // comb lays the cell as a closed loop: the first row, zigzag upward, the last
@@ -124,12 +158,11 @@ func comb(c *cell, g gauge) (l loops.Loop, spineMM float64, ok bool) {
 	back := f.spines[0].points
 	zone := int32(c.zone)
 	// The first and the last row reach the spine itself.
-	width := g.adapted(rows.h)
-	b.to(back[len(back)-1], width, zone, true)
+	b.to(back[len(back)-1], rows.width(rows.n-1, g), zone, true)
 	for i := len(back) - 2; i >= 0; i-- {
 		b.to(back[i], f.pair(back[i].Y), connector, true)
 	}
-	b.to(b.points[0], width, zone, true)
+	b.to(b.points[0], rows.width(0, g), zone, true)
 	l = b.loop(c.frame, false)
 	return l, spineMM, len(l.Points) >= 3
 }

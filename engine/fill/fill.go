@@ -7,6 +7,14 @@
 // joined by bridges (package loops) until one is left. What geometry forbids is
 // reported, never passed over.
 //
+// Rows are spaced to fill their cell exactly, so a zone's Phase cannot choose
+// where the first row lies. It shifts the rows between the outermost two from
+// where they would lie without it; the bead along one border is then as much
+// wider and that along the other as much thinner, which bounds the shift: 0.18
+// of 0.42 mm lines between 0.24 and 0.80 mm wide, 0.12 between 0.30 and 0.55.
+// Cells of fewer than four rows, and those beside a hole or a step of their
+// zone, are not shifted.
+//
 // Zones with a field and patterns of curves are laid by a Threader, which the
 // pipeline passes in, so that fill does not depend on how fields are followed
 // and their loops are joined with those of straight zones into the same bead.
@@ -208,6 +216,9 @@ func (r Request) resolved() (Request, error) {
 		z := &zones[i]
 		if !finite(z.Lay.Angle) {
 			z.Lay.Angle = 0
+		}
+		if !finite(z.Phase) {
+			z.Phase = 0
 		}
 		if !(z.Spacing >= minSpacing && z.Spacing <= maxSpacing) {
 			z.Spacing = r.SpacingMM

@@ -223,7 +223,7 @@ func (w *worker) threaded(a Area) bool {
 }
 
 func (a Area) gauge() gauge {
-	return gauge{width: a.Width, spacing: a.Spacing, min: a.Min, max: a.Max}
+	return gauge{width: a.Width, spacing: a.Spacing, min: a.Min, max: a.Max, phase: a.Phase}
 }
 
 // trace cuts an area with a fixed angle into cells.

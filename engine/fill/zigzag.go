@@ -115,7 +115,7 @@ func (f *furrow) pair(y float64) float64 {
 // the left or right end of the first row. The path is in the lay's frame.
 func (f *furrow) zigzag(rows fit, fromRight bool) *path {
 	b := &path{}
-	width, zone := f.g.adapted(rows.h), int32(f.zone)
+	zone := int32(f.zone)
 	right := fromRight
 	lead := f.lead(rows, 0, right)
 	for i := len(lead) - 1; i >= 0; i-- {
@@ -125,10 +125,10 @@ func (f *furrow) zigzag(rows fit, fromRight bool) *path {
 	if len(lead) > 0 {
 		first = lead[0].width
 	}
-	b.to(f.end(rows.y(0), right), first, connector, true)
+	b.to(f.rowEnd(rows, 0, right), first, connector, true)
 	for k := range rows.n {
 		right = !right
-		b.to(f.end(rows.y(k), right), width, zone, k == 0 || k == rows.n-1)
+		b.to(f.rowEnd(rows, k, right), rows.width(k, f.g), zone, k == 0 || k == rows.n-1)
 		if k < rows.n-1 {
 			f.turn(b, rows, k, right)
 		}
@@ -148,9 +148,25 @@ func (f *furrow) end(y float64, right bool) plane.Point {
 	return plane.Point{X: lo, Y: y}
 }
 
+// rowEnd returns the left or right end of row k: as much farther in as its bead
+// is wider than a nominal one.
+func (f *furrow) rowEnd(rows fit, k int, right bool) plane.Point {
+	p := f.end(rows.y(k), right)
+	if wider := (rows.width(k, f.g) - f.g.width) / 2; rows.shift != 0 && wider > 0 {
+		if lo, hi := f.room(p.Y); hi-lo > 4*wider {
+			if right {
+				wider = -wider
+			}
+			p.X += wider
+		}
+	}
+	return p
+}
+
 // turn goes from the end of row k along the border to row k+1.
 func (f *furrow) turn(b *path, rows fit, k int, right bool) {
-	if f.drawnOut(b, rows, k, right) {
+	outermost := k == 0 || k+1 == rows.n-1
+	if !(outermost && rows.shift != 0) && f.drawnOut(b, rows, k, right) {
 		return
 	}
 	y, up := rows.y(k), rows.y(k+1)
@@ -158,7 +174,7 @@ func (f *furrow) turn(b *path, rows fit, k int, right bool) {
 	for i := f.above(y); i < len(f.y) && f.y[i] < up; i++ {
 		b.to(f.end(f.y[i], right), f.pair(f.y[i]), connector, true)
 	}
-	b.to(f.end(up, right), f.pair(up), connector, true)
+	b.to(f.rowEnd(rows, k+1, right), f.pair(up), connector, true)
 	f.widen(b, from)
 }
 
