@@ -9,8 +9,10 @@ const FILES = [
   "@files",
 ];
 
+// No referrer: one browser names this script otherwise.
 addEventListener("install", (event) => {
-  event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(FILES.map((file) => new Request(file, { cache: "reload" })))));
+  const requests = FILES.map((file) => new Request(file, { cache: "reload", referrer: "", referrerPolicy: "no-referrer" }));
+  event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(requests)));
 });
 
 // Another window may still work with the version before, and fetches parts of
@@ -25,9 +27,15 @@ addEventListener("activate", (event) => {
   })());
 });
 
-// The page sends this once the person has agreed to the update.
+// The page sends the first once the person has agreed to the update; the second
+// to have the copy of itself that one browser would not ask for here when it is
+// downloaded by its address.
 addEventListener("message", (event) => {
   if (event.data === "use the new version") skipWaiting();
+  if (event.data === "the copy to keep") {
+    const [door] = event.ports;
+    event.waitUntil(kept("/sheenlay.html").then(async (answer) => door.postMessage((await answer?.blob()) ?? null), () => door.postMessage(null)));
+  }
 });
 
 /** This version's file; a file of an older version only under its own hash. */

@@ -10,7 +10,8 @@ const SLICE = 4 << 20; // bytes per read and per fingerprint
 const PART = 512 << 10; // bytes worth a call of the engine where no fingerprint is wanted
 const TELL_MS = 60; // between two messages of progress
 const MOST_INFLATED = 4 * 2 ** 30; // bytes of a gzip file when unpacked
-const READ_PATIENCE = 8000; // ms before a stalled stream is read by slices instead
+const READ_PATIENCE = 8000; // ms before a stalled stream is given up for a new one
+const STREAMS = 3; // that may stall before the file is read by slices instead, which takes more memory
 const IN_MEMORY = 512 << 10; // bytes of a new layer that may stay in memory, see save
 
 let exports = null; // of the engine
@@ -46,14 +47,21 @@ globalThis.engineProgress = (stage, share) => postMessage({ id: speaking, progre
 
 // ---- reading a file -------------------------------------------------------
 
+const sleep = (ms) => new Promise((wake) => setTimeout(wake, ms));
+
 /** Rejects when the promise takes longer than a stream ever should. */
 async function withPatience(promise) {
-  let timer;
-  const late = new Promise((_, reject) => { timer = setTimeout(() => reject(new Error("stalled")), READ_PATIENCE); });
+  let over = false;
+  const late = sleep(READ_PATIENCE).then(async () => {
+    // After a long call of the engine the answer may be waiting behind this.
+    if (!over) await sleep(200);
+    throw new Error("stalled");
+  });
+  late.catch(() => {});
   try {
     return await Promise.race([promise, late]);
   } finally {
-    clearTimeout(timer);
+    over = true;
   }
 }
 
@@ -61,8 +69,7 @@ async function withPatience(promise) {
 async function filled(reader, buffer, want, enough) {
   let have = 0;
   while (have < enough) {
-    // Browsers that know `min` wait for it themselves; the others ignore it.
-    const { value, done } = await reader.read(new Uint8Array(buffer, have, want - have), { min: enough - have });
+    const { value, done } = await reader.read(new Uint8Array(buffer, have, want - have));
     if (done || !value) throw changed();
     buffer = value.buffer;
     have += value.length;
@@ -78,35 +85,46 @@ async function filled(reader, buffer, want, enough) {
  */
 async function* slices(blob, enough = SLICE) {
   let at = 0;
-  const length = (from) => Math.min(SLICE, blob.size - from);
-  try {
-    const reader = blob.stream().getReader({ mode: "byob" });
+  for (let streams = 0; streams < STREAMS; streams++) {
     try {
-      const ahead = (buffer, from) => {
-        const reading = withPatience(filled(reader, buffer, length(from), Math.min(enough, length(from))));
-        reading.catch(() => {}); // told when it is awaited, or of no use any more
-        return reading;
-      };
-      let spare = new ArrayBuffer(SLICE);
-      let reading = blob.size > 0 ? ahead(new ArrayBuffer(SLICE), 0) : null;
-      while (at < blob.size) {
-        const bytes = await reading;
-        const next = at + bytes.length;
-        if (next < blob.size) reading = ahead(spare, next);
+      for await (const bytes of streamed(at > 0 ? blob.slice(at) : blob, enough)) {
         yield bytes;
-        spare = bytes.buffer;
-        at = next;
+        at += bytes.length;
       }
-    } finally {
-      reader.cancel().catch(() => {});
+      return;
+    } catch (error) {
+      if (error instanceof TypeError) break; // a browser without such streams
+      if (error.message !== "stalled") throw error;
     }
-  } catch (error) {
-    if (error.message !== "stalled" && !(error instanceof TypeError)) throw error;
-    for (; at < blob.size; at += SLICE) {
-      const bytes = new Uint8Array(await blob.slice(at, at + SLICE).arrayBuffer());
-      if (bytes.length !== length(at)) throw changed();
+  }
+  for (; at < blob.size; at += SLICE) {
+    const bytes = new Uint8Array(await blob.slice(at, at + SLICE).arrayBuffer());
+    if (bytes.length !== Math.min(SLICE, blob.size - at)) throw changed();
+    yield bytes;
+  }
+}
+
+async function* streamed(blob, enough) {
+  const reader = blob.stream().getReader({ mode: "byob" });
+  const length = (from) => Math.min(SLICE, blob.size - from);
+  const ahead = (buffer, from) => {
+    const reading = withPatience(filled(reader, buffer, length(from), Math.min(enough, length(from))));
+    reading.catch(() => {}); // told when it is awaited, or of no use any more
+    return reading;
+  };
+  try {
+    let spare = new ArrayBuffer(SLICE);
+    let reading = blob.size > 0 ? ahead(new ArrayBuffer(SLICE), 0) : null;
+    for (let at = 0; at < blob.size;) {
+      const bytes = await reading;
+      at += bytes.length;
+      if (at < blob.size) reading = ahead(spare, at);
+      const { buffer } = bytes;
       yield bytes;
+      spare = buffer;
     }
+  } finally {
+    reader.cancel().catch(() => {});
   }
 }
 
@@ -172,12 +190,16 @@ const operations = {
     return mine;
   },
 
-  /** Skims the whole file: as fast as it can be read, so without fingerprints. */
-  async survey(_, id) {
+  /**
+   * Reads the whole file: all layers counted; unless it is only skimmed, which
+   * goes about as fast as the browser reads, every move followed too.
+   */
+  async survey({ skim = false }, id) {
     const target = piece;
-    engineCall("survey.begin", { size: target.size });
+    engineCall("survey.begin", { skim });
     const told = teller(id, "surveying", target.size);
     for await (const bytes of slices(target.file, PART)) {
+      await saving;
       if (piece !== target) throw outdated();
       engineFeed(bytes, 1);
       told(bytes.length);
@@ -198,21 +220,29 @@ const operations = {
     return result;
   },
 
-  async save(_, id) {
-    const { finished } = piece;
-    if (!finished) throw stop("nothing-to-save", "There is no finished file of these settings.", "Solve the findings marked stop, or change a setting to lay the pattern anew.");
-    await verify(id);
-    // A middle part of over about 1 MiB in memory makes one browser copy the
-    // whole composed file; read back through a Response it lives in a
-    // temporary file.
-    const block = new Uint8Array(finished.block);
-    const middle = block.length > IN_MEMORY ? await new Response(block).blob() : block;
-    const blob = new Blob([piece.file.slice(0, finished.headEnd), middle, piece.file.slice(finished.tailStart)], { type: "text/plain" });
-    const size = finished.headEnd + block.length + piece.size - finished.tailStart;
-    if (blob.size !== size) throw changed();
-    return { blob, name: finished.name, size };
+  save(_, id) {
+    const mine = saveNow(id);
+    saving = mine.catch(() => {});
+    return mine;
   },
 };
+
+let saving = Promise.resolve(); // a survey in the background makes way for it
+
+async function saveNow(id) {
+  const { finished } = piece;
+  if (!finished) throw stop("nothing-to-save", "There is no finished file of these settings.", "Solve the findings marked stop, or change a setting to lay the pattern anew.");
+  await verify(id);
+  // A middle part of over about 1 MiB in memory makes one browser copy the
+  // whole composed file; read back through a Response it lives in a
+  // temporary file.
+  const block = new Uint8Array(finished.block);
+  const middle = block.length > IN_MEMORY ? await new Response(block).blob() : block;
+  const blob = new Blob([piece.file.slice(0, finished.headEnd), middle, piece.file.slice(finished.tailStart)], { type: "text/plain" });
+  const size = finished.headEnd + block.length + piece.size - finished.tailStart;
+  if (blob.size !== size) throw changed();
+  return { blob, name: finished.name, size };
+}
 
 async function openNow({ file, choice, prints: before = [] }, id) {
   const { blob, packed } = await inflated(file);

@@ -166,7 +166,9 @@ func shortHash(parts ...[]byte) string {
 	return hex.EncodeToString(h.Sum(nil))[:12]
 }
 
-// writeServiceWorker fills in the list of files that work offline.
+// writeServiceWorker fills in the list of files that work offline: all of them,
+// the saved copy too, so that it can be taken along where there is no net, and
+// in the version that is at work.
 func writeServiceWorker(out string) error {
 	var files []string
 	var parts [][]byte
@@ -176,9 +178,6 @@ func writeServiceWorker(out string) error {
 		}
 		name, _ := filepath.Rel(out, path)
 		name = "/" + filepath.ToSlash(name)
-		if name == "/sheenlay.html" { // the saved copy is a download, not part of the page
-			return nil
-		}
 		data, err := os.ReadFile(path)
 		if err != nil {
 			return err

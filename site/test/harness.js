@@ -2,7 +2,7 @@
 // the few steps that every test of the page takes.
 
 import { spawn } from "node:child_process";
-import { mkdtemp, readFile, readdir, rm, stat } from "node:fs/promises";
+import { cp, mkdtemp, readFile, readdir, rm, stat } from "node:fs/promises";
 import { createServer, request } from "node:http";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
@@ -33,6 +33,21 @@ export async function serve(dir = built) {
     child.on("exit", () => fail(new Error(`the server stopped: ${text}`)));
   });
   return { address, stop: () => { try { process.kill(-child.pid); } catch { /* already gone */ } } };
+}
+
+/** Serves a copy of the site that `change(folder)` has changed: {address, stop}. */
+export async function serveChanged(change) {
+  const folder = await mkdtemp(join(tmpdir(), "sheenlay-changed-"));
+  await cp(resolve(root, built), folder, { recursive: true });
+  await change(folder);
+  const server = await serve(folder);
+  return {
+    address: server.address,
+    async stop() {
+      server.stop();
+      await rm(folder, { recursive: true, force: true });
+    },
+  };
 }
 
 // Firefox under automation is lax with file: addresses by default; these keep
@@ -219,6 +234,17 @@ export async function choose(page, words) {
   await page.evaluate((words) => {
     [...document.querySelectorAll('[role="menuitem"]')].find((one) => one.textContent.startsWith(words)).click();
   }, words);
+}
+
+/** The link that the page would put on the clipboard. */
+export async function linkOf(page) {
+  await page.evaluate(() => {
+    globalThis.copied = null;
+    Object.defineProperty(navigator, "clipboard", { configurable: true, value: { writeText: async (text) => { globalThis.copied = text; } } });
+  });
+  await choose(page, "Copy a link");
+  await until(page, () => globalThis.copied !== null);
+  return page.evaluate(() => globalThis.copied);
 }
 
 /** Saves the finished file and returns it. */

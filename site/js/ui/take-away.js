@@ -12,7 +12,8 @@ const FRAMES_PER_S = 30;
 /** Checks the source once more and offers the finished file. */
 export async function saveFinished(wiring) {
   const { store, engine, document, speak } = wiring;
-  const { piece } = store.get();
+  const { piece, run } = store.get();
+  if (run.phase !== 'idle') return; // a second click while this module was fetched
   store.act('run', { run: { phase: 'saving', share: 0, stage: '' } });
   try {
     const made = await engine.save({ onProgress: ({ stage, share }) => store.act('run', { run: { stage, share: Math.max(store.get().run.share, share) } }) });

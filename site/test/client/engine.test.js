@@ -9,6 +9,7 @@ import { join } from "node:path";
 import { after, afterEach, before, test } from "node:test";
 import { fileURLToPath } from "node:url";
 import { endThreads, loaded, threads } from "./engine-in-node.js";
+import { draw } from "../draw.js";
 import { writeGiant } from "../giant.js";
 import { withLittleMemory } from "../small-memory.js";
 import { Engine, EngineError } from "../../js/engine.js";
@@ -37,16 +38,6 @@ async function tall() {
 const bytesOf = async ({ blob }) => Buffer.from(await blob.arrayBuffer());
 
 const codeOf = (promise) => promise.then(() => "", (error) => error.finding?.code ?? error.name);
-
-/** A draw of numbers from 0 to 1 that one seed gives once (mulberry32, public domain). */
-function draw(seed) {
-  return () => {
-    seed = (seed + 0x6d2b79f5) | 0;
-    let t = Math.imul(seed ^ (seed >>> 15), 1 | seed);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
-  };
-}
 
 test("a job for more layers than were read at first reads on by itself", async () => {
   const engine = new Engine();

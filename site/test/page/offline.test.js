@@ -4,21 +4,37 @@ import assert from "node:assert/strict";
 import { cp, mkdtemp, readFile, readdir, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { hosted, inBrowsers, listen, openReady, press, ready, root, serve, until } from "../harness.js";
+import { choose, downloaded, hosted, inBrowsers, linkOf, listen, openReady, press, ready, root, savedCopy, serve, until } from "../harness.js";
 
 const source = process.env.SHEENLAY_DIST ?? join(root, "dist");
 
-inBrowsers("after one visit the page works with the server down, and said once that it would", async ({ session }) => {
+inBrowsers("after one visit the page works with the server down, and said once that it would; links and the copy to keep work too", async ({ session }) => {
   const gate = await listen(await hosted());
   const { page } = await openReady(session, gate.address);
   await until(page, () => /Ready to work offline/.test(document.getElementById("toast").textContent));
   await until(page, () => navigator.serviceWorker.controller !== null);
+  await page.click('.clause[data-section="art"]');
+  await until(page, () => document.querySelectorAll(".pattern").length > 10);
+  const before = await page.$eval('.clause[data-section="art"]', (one) => one.textContent);
+  await page.evaluate(() => document.querySelectorAll(".pattern")[7].click());
+  await until(page, (before) => document.querySelector('.clause[data-section="art"]').textContent !== before, before);
+  const wanted = await page.$eval('.clause[data-section="art"]', (one) => one.textContent);
+  const link = await linkOf(page);
+  await page.evaluate(() => localStorage.removeItem("sheenlay.1.job"));
+  await page.close();
   await gate.stop();
-  await page.goto(`${gate.address}?#`, { waitUntil: "load" });
-  await ready(page);
-  assert.doesNotMatch(await page.$eval("#toast", (one) => one.textContent), /Ready to work offline/, "it is said once");
-  await page.click('.clause[data-section="machine"]');
-  await until(page, () => document.querySelector(".card"));
+
+  const { page: again } = await openReady(session, link);
+  await until(again, () => /Take it over/.test(document.querySelector("dialog")?.textContent));
+  await press(again, "Take it over", "dialog");
+  await until(again, (wanted) => document.querySelector('.clause[data-section="art"]').textContent === wanted, wanted);
+  await ready(again);
+  assert.doesNotMatch(await again.$eval("#toast", (one) => one.textContent), /Ready to work offline/, "it is said once");
+  await again.click('.clause[data-section="machine"]');
+  await until(again, () => document.querySelector(".card"));
+  await choose(again, "Keep a copy");
+  const copy = await downloaded(session);
+  assert.ok(copy.bytes.equals(await readFile(savedCopy())), "without a net the copy is the one of this version");
 });
 
 /** The same site with another page script: a newer version. */
