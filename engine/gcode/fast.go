@@ -184,6 +184,9 @@ func (s *Scanner) place() {
 	l.Offset, l.End = s.base+int64(s.passedAt), s.base+int64(s.pos)
 	l.Raw = s.data[s.passedAt : s.pos-1 : s.pos-1]
 	l.decoded, l.xye = false, false
+	if l.Raw[1] == '0' {
+		l.Code = G(0)
+	}
 }
 
 // straightWords sets the words of a line read straight on.

@@ -44,10 +44,11 @@ type Interp struct {
 	ended     bool // M2 or M30 has run
 	move      Move // of this line
 
-	direct  bool  // modes allow the short way for G1 X Y E
-	offset  Place // State.Offset while direct
-	flowing bool  // direct, and nothing is drawn back: what is fed is laid
-	laying  bool  // startLaying has been called and the long way not been taken since
+	direct  bool        // modes allow the short way for G1 X Y E
+	offset  Place       // State.Offset
+	flowing bool        // direct, and nothing is drawn back: what is fed is laid
+	values  [32]float64 // numbers of a plain line's words, by letter
+	laying  bool        // startLaying has been called and the long way not been taken since
 }
 
 // NewInterp returns an interpreter in the state Start.
@@ -63,7 +64,7 @@ func NewInterpAt(s State, o Options) *Interp {
 		in.state.Work = 0
 	}
 	in.settle()
-	in.flowing = in.direct && in.state.Retracted[in.state.Tool] == 0
+	in.settleFlow()
 	return in
 }
 
@@ -116,8 +117,14 @@ func (in *Interp) settle() {
 
 // follow runs a line of any shape.
 func (in *Interp) follow(l *Line) {
-	in.laying = false
 	in.long(l)
+	in.settleFlow()
+}
+
+// settleFlow ends a run of lines that Next follows straight on and notes
+// whether another may begin.
+func (in *Interp) settleFlow() {
+	in.laying = false
 	in.flowing = in.direct && !in.ended && in.state.Retracted[in.state.Tool] == 0
 }
 
@@ -172,58 +179,80 @@ func (in *Interp) beyondStandard(l *Line) {
 // plain runs a G0 or G1 whose other words are X, Y, Z, E and F, which is nearly
 // every line of a file. It reports false, with nothing done, for any other.
 func (in *Interp) plain(words []Word, code Code) bool {
-	s := &in.state
-	unit := s.UnitMM()
-	to := s.Position
-	filament, feeds := 0.0, false
-	feed := s.Feed
-	offset := s.Offset()
-	relative := 0.0
-	if s.Relative {
-		relative, offset = 1, Place{}
+	if in.line.Trouble&RepeatedLetter != 0 {
+		return false
 	}
-	var known Axes
+	var seen uint32
 	for i := range words {
 		w := &words[i]
-		value := w.Value * unit
-		if w.Bare {
+		bit := letterBit(w.Letter)
+		if w.Bare || bit&plainLetters == 0 {
 			return false
 		}
-		switch w.Letter {
-		case 'X':
-			to.X = s.Position.X*relative + value + offset.X
-			known |= 1 << AxisX
-		case 'Y':
-			to.Y = s.Position.Y*relative + value + offset.Y
-			known |= 1 << AxisY
-		case 'Z':
-			to.Z = s.Position.Z*relative + value + offset.Z
-			known |= 1 << AxisZ
-		case 'E':
-			filament, feeds = value, true
-		case 'F':
-			if value <= 0 || value > tol.FarthestAxis*60 {
-				return false
-			}
-			feed = value
-			in.noteFeedUnit()
-		default:
+		in.values[w.Letter&31] = w.Value
+		seen |= bit
+	}
+	return in.drive(seen, code != g1)
+}
+
+// letterBit returns the bit of a letter in a set of them.
+func letterBit(letter byte) uint32 { return 1 << (letter & 31) }
+
+const (
+	bitX, bitY, bitZ        = 1 << ('X' & 31), 1 << ('Y' & 31), 1 << ('Z' & 31)
+	bitE, bitF              = 1 << ('E' & 31), 1 << ('F' & 31)
+	plainLetters     uint32 = bitX | bitY | bitZ | bitE | bitF
+)
+
+// drive runs a G0 (rapid) or G1 with the words of the letters given, whose
+// numbers are in values. It reports false, with nothing done, where a number is
+// farther off than is believed.
+func (in *Interp) drive(letters uint32, rapid bool) bool {
+	s := &in.state
+	unit, offset, relative := s.UnitMM(), in.offset, 0.0
+	if s.Relative {
+		offset, relative = Place{}, 1
+	}
+	to := s.Position
+	var known Axes
+	if letters&bitX != 0 {
+		to.X = s.Position.X*relative + in.values['X'&31]*unit + offset.X
+		known |= 1 << AxisX
+	}
+	if letters&bitY != 0 {
+		to.Y = s.Position.Y*relative + in.values['Y'&31]*unit + offset.Y
+		known |= 1 << AxisY
+	}
+	if letters&bitZ != 0 {
+		to.Z = s.Position.Z*relative + in.values['Z'&31]*unit + offset.Z
+		known |= 1 << AxisZ
+	}
+	filament, feed := 0.0, s.Feed
+	if letters&bitE != 0 {
+		filament = in.values['E'&31] * unit
+	}
+	if letters&bitF != 0 {
+		feed = in.values['F'&31] * unit
+		if feed <= 0 || feed > tol.FarthestAxis*60 {
 			return false
 		}
 	}
 	if math.Abs(to.X) > tol.FarthestAxis || math.Abs(to.Y) > tol.FarthestAxis || math.Abs(to.Z) > tol.FarthestAxis ||
-		math.Abs(filament) > tol.FarthestFilament || in.line.Trouble&RepeatedLetter != 0 {
+		math.Abs(filament) > tol.FarthestFilament {
 		return false
+	}
+	if letters&bitF != 0 {
+		in.noteFeedUnit()
 	}
 	s.Feed = feed
 	s.Motion = MotionLinear
-	if code != g1 {
+	if rapid {
 		s.Motion = MotionRapid
 	}
 	if !s.Relative {
 		s.Known |= known
 	}
-	in.finish(to, filament, feeds)
+	in.finish(to, filament, letters&bitE != 0)
 	return true
 }
 

@@ -85,13 +85,69 @@ func (in *Interp) Next(s *Scanner) bool {
 			}
 		}
 	}
-	// The call must not stand in a block that returns: the compiler lays such a
+	// The calls must not stand in a block that returns: the compiler lays such a
 	// block into the way of the straight one.
+	if in.nextPlain(s) {
+		return true
+	}
 	if !s.Next() {
 		return false
 	}
 	in.follow(&s.line)
 	return true
+}
+
+// nextPlain reads and follows a line "G0" or "G1" whose words are X, Y, Z, E and
+// F in any order, once each, with plain numbers and one blank between, and
+// nothing else. It reports false, with nothing done, for any other.
+func (in *Interp) nextPlain(s *Scanner) bool {
+	data, start := s.data, s.pos
+	if start > s.reach || !in.direct || in.ended {
+		return false
+	}
+	const opening, eitherDigit = 'G' | '0'<<8 | ' '<<16, 1 << 8
+	head := binary.LittleEndian.Uint32(data[start:]) & 0xffffff
+	if head&^eitherDigit != opening {
+		return false
+	}
+	limit := len(data) - fastReach
+	seen := uint32(0)
+	for i := start + 3; i <= limit; i++ {
+		b := (*[fastReach]byte)(data[i:])
+		letter := b[0]
+		bit := letterBit(letter)
+		if letter-'A' > 25 || plainLetters&^seen&bit == 0 {
+			return false
+		}
+		seen |= bit
+		value, length := decimal(b)
+		if length == 0 {
+			return false
+		}
+		in.values[letter&31] = value
+		i += int(length)
+		if data[i] == ' ' {
+			continue
+		}
+		// What would be reported goes the long way.
+		if data[i] != '\n' || seen&bitE != 0 && math.Abs(in.state.E)+math.Abs(in.values['E'&31]) > tol.FarthestFilament {
+			return false
+		}
+		m := &in.move
+		m.Kind, m.E = None, 0
+		if m.Arc.Is() {
+			m.Arc = Arc{}
+		}
+		if !in.drive(seen, head == opening) {
+			return false
+		}
+		in.settleFlow()
+		s.straight, s.passed, s.passedAt = false, true, start
+		s.number++
+		s.pos = i + 1
+		return true
+	}
+	return false
 }
 
 // Move returns the move of the line that Next has followed: to be read only,

@@ -90,8 +90,8 @@ func (s *Scanner) Line() *Line {
 	return &s.line
 }
 
-// Passed reports whether the last line was read by Interp.Next straight on: it
-// is "G1 X… Y… E…" and nothing else.
+// Passed reports whether the last line was read by Interp.Next without setting
+// it: it is a G0 or G1 with plain words X, Y, Z, E and F and nothing else.
 func (s *Scanner) Passed() bool { return s.passed }
 
 // next finds the next line of any shape.
