@@ -36,12 +36,13 @@ func Reader(t testing.TB, f func()) {
 // not held.
 //
 // A call that does not end is ended with the process: after five times the
-// limit it panics, which shows where it hangs, and the fuzzer keeps the input.
+// limit, by the same reckoning, it panics, which shows where it hangs, and the
+// fuzzer keeps the input.
 func Within(t testing.TB, limit time.Duration, bytes uint64, f func()) {
 	t.Helper()
 	limit *= slowdown
-	w := watch{most: 5 * limit, before: read("/gc/heap/live:bytes"), bytes: bytes}
-	began, spent := time.Now(), processorTime()
+	w := watch{most: 5 * limit, spent: processorTime(), before: read("/gc/heap/live:bytes"), bytes: bytes}
+	began := time.Now()
 	// Most inputs are done before the first look, and cost next to nothing.
 	w.mutex.Lock()
 	w.timer = time.AfterFunc(look, w.look)
@@ -49,7 +50,7 @@ func Within(t testing.TB, limit time.Duration, bytes uint64, f func()) {
 	defer w.end()
 	f()
 	took := time.Since(began)
-	if own := processorTime() - spent; own > 0 && own < took {
+	if own := processorTime() - w.spent; own > 0 && own < took {
 		took = own
 	}
 	if took > limit {
@@ -65,6 +66,7 @@ const look = 5 * time.Millisecond
 
 type watch struct {
 	most   time.Duration // after which the call counts as hanging
+	spent  time.Duration // processor time at its start
 	before uint64        // memory alive
 	bytes  uint64        // by which it may grow
 
@@ -82,7 +84,8 @@ func (w *watch) look() {
 		return
 	}
 	w.measure()
-	if w.looks += look; w.looks > w.most {
+	ran := processorTime() - w.spent
+	if w.looks += look; w.looks > w.most && (ran == 0 || ran > w.most) {
 		panic(fmt.Sprintf("limits: a call does not end; it has run for more than %v", w.most))
 	}
 	w.timer.Reset(look)
