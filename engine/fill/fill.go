@@ -27,6 +27,7 @@ import (
 
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/finding"
+	"sheenlay/engine/overlay"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/scan"
@@ -131,7 +132,7 @@ func Fill(ctx context.Context, req Request) (Result, error) {
 		return Result{}, err
 	}
 	var res Result
-	islands := splitIslands(req.Face)
+	islands := overlay.Islands(req.Face)
 	res.Stats.Islands = len(islands)
 	if len(islands) == 0 {
 		res.Findings.Add(finding.Finding{

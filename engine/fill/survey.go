@@ -3,7 +3,6 @@ package fill
 import (
 	"cmp"
 	"context"
-	"math"
 	"slices"
 
 	"sheenlay/engine/finding"
@@ -11,61 +10,6 @@ import (
 	"sheenlay/engine/plane"
 	"sheenlay/engine/scan"
 )
-
-// splitIslands returns the connected parts of a face: each outer ring with the
-// holes directly inside it. Rings without area are left out; a ring's sense is
-// taken from its area, and an outer ring inside a hole is an island of its own.
-func splitIslands(face plane.Region) []plane.Region {
-	type part struct {
-		ring plane.Ring
-		area float64
-		box  plane.Box
-	}
-	var outer, holes []part
-	for _, ring := range face {
-		a := ring.Area()
-		if math.Abs(a) < 1e-6 || math.IsNaN(a) {
-			continue
-		}
-		p := part{ring, a, ring.Bounds()}
-		if a > 0 {
-			outer = append(outer, p)
-		} else {
-			holes = append(holes, p)
-		}
-	}
-	out := make([]plane.Region, len(outer))
-	for i, o := range outer {
-		out[i] = plane.Region{o.ring}
-	}
-	for _, h := range holes {
-		best := -1
-		for i, o := range outer {
-			if o.box.Intersects(h.box) && o.area >= -h.area && (best < 0 || o.area < outer[best].area) &&
-				holds(o.ring, h.ring) {
-				best = i
-			}
-		}
-		if best >= 0 {
-			out[best] = append(out[best], h.ring)
-		}
-	}
-	return out
-}
-
-// holds reports whether most of a few points of inner lie inside outer: one
-// alone may lie on a shared border.
-func holds(outer, inner plane.Ring) bool {
-	in, step := 0, max(1, len(inner)/5)
-	count := 0
-	for i := 0; i < len(inner); i += step {
-		count++
-		if (plane.Region{outer}).Contains(inner[i]) {
-			in++
-		}
-	}
-	return 2*in > count
-}
 
 // survey is what a quick scan of an island tells about the pattern on it.
 type survey struct {
