@@ -174,12 +174,27 @@ const (
 	mixed
 )
 
+// leavesMotion reports whether axis words beside a command are a motion by the
+// mode in force, since the command has no use for them (NISTIR 6556, Tables 4 and
+// 8).
+func leavesMotion(code gcode.Code) bool {
+	switch code {
+	case gcode.G(40), gcode.G(400), gcode.G(410), gcode.G(420), gcode.G(490), gcode.G(540), gcode.G(550), gcode.G(560), gcode.G(570),
+		gcode.G(580), gcode.G(590), gcode.G(591), gcode.G(592), gcode.G(593), gcode.G(610), gcode.G(611), gcode.G(640),
+		gcode.G(930), gcode.G(940), gcode.G(980), gcode.G(990),
+		gcode.M(0), gcode.M(1), gcode.M(2), gcode.M(3), gcode.M(4), gcode.M(5), gcode.M(6), gcode.M(7), gcode.M(8), gcode.M(9),
+		gcode.M(30), gcode.M(48), gcode.M(49), gcode.M(60):
+		return true
+	}
+	return false
+}
+
 // judge sorts a line by what it does.
 func judge(l *gcode.Line) use {
 	if l.Is(gcode.NamedCommand) {
 		return kept
 	}
-	motion, other := false, false
+	motion, other, modal, axes := false, false, false, false
 	for _, w := range l.Words() {
 		if w.Bare && w.Letter != 'G' && w.Letter != 'M' && w.Letter != 'T' {
 			continue
@@ -200,21 +215,23 @@ func judge(l *gcode.Line) use {
 			case gcode.G(280), gcode.G(281), gcode.G(290), gcode.G(300), gcode.G(330), gcode.G(340), gcode.G(380), gcode.G(382), gcode.G(383), gcode.G(384), gcode.G(385):
 				return refused
 			default:
-				other = true
+				other, modal = true, modal || leavesMotion(code)
 			}
 		case 'M':
-			switch gcode.CodeOf('M', w.Value) {
+			switch code := gcode.CodeOf('M', w.Value); code {
 			case gcode.M(82), gcode.M(83), gcode.M(110):
 				motion = true
 			default:
-				other = true
+				other, modal = true, modal || leavesMotion(code)
 			}
+		case 'X', 'Y', 'Z', 'E':
+			axes = true
 		case 'T':
 			other = other || l.Code.Letter() == 'T'
 		}
 	}
 	switch {
-	case motion && other:
+	case motion && other, modal && axes:
 		return mixed
 	case other:
 		return kept
