@@ -77,27 +77,18 @@ var troubles = []struct {
 	level        finding.Level
 	text, remedy string
 }{
-	{BadChecksum, "gcode-checksum", finding.Caution, "The checksum of a line does not fit its bytes.",
-		"The file may be damaged: slice it again, or copy it again."},
-	{BadNumber, "gcode-number", finding.Caution, "A number cannot be read.",
-		"Look at the line; its word is ignored here."},
-	{Exponent, "gcode-exponent", finding.Caution, "A number seems to be written with an exponent, which G-code does not have; it is read as an E word.",
-		"Have the number written without exponent: machines read this in different ways."},
-	{BlankInNumber, "gcode-blank-in-number", finding.Note, "A number has blanks inside. The standard joins its parts, and so does this reading; some machines stop at the blank.",
-		"Remove the blanks if the line is yours."},
-	{StrayByte, "gcode-stray", finding.Caution, "A line holds characters that belong to no word.",
-		"Look at the line; they are ignored here."},
-	{Expression, "gcode-expression", finding.Stop, "A line uses parameters or expressions (# or [ ]), which are not evaluated here.",
-		"Have the values written out by the program that makes the file."},
-	{TooManyWords, "gcode-words", finding.Caution, "A line has more words than any machine reads.",
-		"Look at the line; the rest of it is ignored here."},
-	{TooLong, "gcode-long-line", finding.Caution, "A line is longer than 65,536 bytes; its words are not read.",
-		"Check that the file is G-code and not damaged."},
+	{BadChecksum, "gcode-checksum", finding.Caution, "The checksum of a line does not fit its bytes.", "The file may be damaged: slice it again, or copy it again."},
+	{BadNumber, "gcode-number", finding.Caution, "A number cannot be read.", "Look at the line; its word is ignored here."},
+	{Exponent, "gcode-exponent", finding.Caution, "A number seems to be written with an exponent, which G-code does not have; it is read as an E word.", "Have the number written without exponent: machines read this in different ways."},
+	{BlankInNumber, "gcode-blank-in-number", finding.Note, "A number has blanks inside. The standard joins its parts, and so does this reading; some machines stop at the blank.", "Remove the blanks if the line is yours."},
+	{StrayByte, "gcode-stray", finding.Caution, "A line holds characters that belong to no word.", "Look at the line; they are ignored here."},
+	{Expression, "gcode-expression", finding.Stop, "A line uses parameters or expressions (# or [ ]), which are not evaluated here.", "Have the values written out by the program that makes the file."},
+	{TooManyWords, "gcode-words", finding.Caution, "A line has more words than any machine reads.", "Look at the line; the rest of it is ignored here."},
+	{TooLong, "gcode-long-line", finding.Caution, "A line is longer than 65,536 bytes; its words are not read.", "Check that the file is G-code and not damaged."},
 	{OpenComment, "gcode-open-comment", finding.Note, "A comment opens with ( and is not closed on its line.", "It is taken to reach the end of the line."},
 	{NestedComment, "gcode-nested-comment", finding.Note, "A comment holds another opening parenthesis.", "It ends at the first closing one."},
 	{BadLineNumber, "gcode-line-number", finding.Note, "A line number is not a plain whole number.", "Look at the line."},
-	{RepeatedLetter, "gcode-repeated-letter", finding.Caution, "A letter stands twice on one line; the last one counts here.",
-		"Look at the line: machines may take the first."},
+	{RepeatedLetter, "gcode-repeated-letter", finding.Caution, "A letter stands twice on one line; the last one counts here.", "Look at the line: machines may take the first."},
 }
 
 // NoteLine adds the findings about the line itself.
