@@ -62,8 +62,8 @@ func TestSmallFaces(t *testing.T) {
 				assert.Len(t, res.Strands, 1, name)
 				assert.Zero(t, Crossings(res.Strands), name)
 				f := measure(face, p, res.Strands, lineWidth, 0.02)
-				if f.covered < least {
-					least, worst = f.covered, lay
+				if f.Covered < least {
+					least, worst = f.Covered, lay
 				}
 				said := 0.0
 				for _, n := range res.Findings {
@@ -73,7 +73,7 @@ func TestSmallFaces(t *testing.T) {
 						assert.True(t, face.Bounds().Contains(at), name)
 					}
 				}
-				bare := (100 - f.covered) / 100
+				bare := (100 - f.Covered) / 100
 				if math.Abs(bare-tol.FillBareShare) > 0.002 {
 					assert.Equal(t, bare > tol.FillBareShare, said > 0, "%s: %.2f %% bare", name, 100*bare)
 				}

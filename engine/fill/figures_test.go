@@ -71,15 +71,15 @@ func TestFigures(t *testing.T) {
 			assert.Equal(t, c.strands, len(res.Strands), "strands")
 			assert.Equal(t, c.strands > 1, res.Findings.Has("fill-separate-stroke"), "a separate stroke is reported")
 			assert.Zero(t, Crossings(res.Strands), "crossings")
-			assert.GreaterOrEqual(t, f.covered, c.aim.covered, "covered")
-			assert.GreaterOrEqual(t, f.deep, c.aim.deep, "lay, deep")
-			assert.GreaterOrEqual(t, f.anywhere, c.aim.anywhere, "lay, anywhere")
-			assert.LessOrEqual(t, f.spill, c.aim.spill, "spilled")
+			assert.GreaterOrEqual(t, f.Covered, c.aim.covered, "covered")
+			assert.GreaterOrEqual(t, f.Deep, c.aim.deep, "lay, deep")
+			assert.GreaterOrEqual(t, f.Anywhere, c.aim.anywhere, "lay, anywhere")
+			assert.LessOrEqual(t, f.Spill, c.aim.spill, "spilled")
 			if c.aim.double > 0 {
-				assert.LessOrEqual(t, f.double, c.aim.double, "double")
-				assert.LessOrEqual(t, f.gap, c.aim.gap, "open gap")
+				assert.LessOrEqual(t, f.Double, c.aim.double, "double")
+				assert.LessOrEqual(t, f.Gap, c.aim.gap, "open gap")
 			}
-			assert.GreaterOrEqual(t, f.shortest, 0.05-1e-9, "shortest segment")
+			assert.GreaterOrEqual(t, f.Shortest, 0.05-1e-9, "shortest segment")
 			if dir := os.Getenv("FILL_PICTURES"); dir != "" {
 				require.NoError(t, picture(dir+"/"+c.name+".png", c.face.Bounds().Grow(1), res.Strands, 16))
 			}
@@ -97,12 +97,12 @@ func TestMeasureSeesFaults(t *testing.T) {
 	n := len(cut.Width) / 2
 	cut.Points, cut.Width, cut.Zone = cut.Points[:n+1], cut.Width[:n], cut.Zone[:n]
 	short := clean[:0:0]
-	assert.Less(t, measure(face, p, append(short, cut), lineWidth, 0.04).covered, good.covered-5)
-	assert.Greater(t, measure(face, p, append(clean[:1:1], cut), lineWidth, 0.04).double, good.double+30)
+	assert.Less(t, measure(face, p, append(short, cut), lineWidth, 0.04).Covered, good.Covered-5)
+	assert.Greater(t, measure(face, p, append(clean[:1:1], cut), lineWidth, 0.04).Double, good.Double+30)
 	moved := clean[0]
 	moved.Points = plane.Translate(2, 0).ApplyLine(plane.Polyline(moved.Points))
-	assert.Greater(t, measure(face, p, append(short, moved), lineWidth, 0.04).spill, good.spill+5)
+	assert.Greater(t, measure(face, p, append(short, moved), lineWidth, 0.04).Spill, good.Spill+5)
 	turned := clean[0]
 	turned.Points = plane.Rotate(0.1).ApplyLine(plane.Polyline(turned.Points))
-	assert.Less(t, measure(face, p, append(short, turned), lineWidth, 0.04).deep, 1.0)
+	assert.Less(t, measure(face, p, append(short, turned), lineWidth, 0.04).Deep, 1.0)
 }

@@ -62,8 +62,8 @@ func TestPhase(t *testing.T) {
 			f := measure(plane.Region{rect(-10, -8, 10, 8)}, p, res.Strands, lineWidth, 0.04)
 			assert.Len(t, res.Strands, 1)
 			assert.Zero(t, Crossings(res.Strands))
-			assert.Greater(t, f.covered, good.covered-0.3)
-			assert.Less(t, f.spill, 0.2)
+			assert.Greater(t, f.Covered, good.Covered-0.3)
+			assert.Less(t, f.Spill, 0.2)
 			for _, s := range res.Strands {
 				for _, w := range s.Width {
 					assert.GreaterOrEqual(t, w, 0.24-1e-9)

@@ -1,4 +1,4 @@
-package fill
+package facetest
 
 import (
 	"fmt"
@@ -15,26 +15,25 @@ import (
 	"sheenlay/engine/strand"
 )
 
-// figures are the shares of one face, percent.
-type figures struct {
-	covered, double, spill, gap float64 // of the face's area
-	deep, anywhere              float64 // of the bead's length
-	shortest                    float64 // mm
-	length                      float64
+// Figures are the shares of one face, percent.
+type Figures struct {
+	Covered, Double, Spill, Gap float64 // of the face's area
+	Deep, Anywhere              float64 // of the bead's length
+	Shortest, Length            float64 // mm
 }
 
-func (f figures) String() string {
+func (f Figures) String() string {
 	return fmt.Sprintf("covered %.2f double %.2f spill %.2f gap %.2f deep %.2f anywhere %.2f shortest %.3f length %.0f",
-		f.covered, f.double, f.spill, f.gap, f.deep, f.anywhere, f.shortest, f.length)
+		f.Covered, f.Double, f.Spill, f.Gap, f.Deep, f.Anywhere, f.Shortest, f.Length)
 }
 
 // measureTurn turns the raster against the pattern: an aligned one is biased.
 const measureTurn = 0.0937
 
-// measure takes the figures on a raster with the given pixel (mm): covered is
+// Measure takes the Figures on a raster with the given pixel (mm): covered is
 // within half the width, double is covered by two stretches more than 1 mm
 // apart along the path, gap is farther than 0.05 mm from any bead.
-func measure(face plane.Region, p pattern.Pattern, strands []strand.Strand, width, pixel float64) figures {
+func Measure(face plane.Region, p pattern.Pattern, strands []strand.Strand, width, pixel float64) Figures {
 	frame := scan.NewFrame(measureTurn)
 	box := plane.EmptyBox()
 	for _, r := range face {
@@ -47,7 +46,7 @@ func measure(face plane.Region, p pattern.Pattern, strands []strand.Strand, widt
 	state := make([]uint8, w*h) // 1 covered, 2 double, 4 within 0.05 mm
 	last := make([]float32, w*h)
 	arc := 0.0
-	f := figures{shortest: math.Inf(1)}
+	f := Figures{Shortest: math.Inf(1)}
 	stamp := func(a, b plane.Point, r float64, near bool) {
 		y0, y1 := int((min(a.Y, b.Y)-r-box.Min.Y)/pixel), int((max(a.Y, b.Y)+r-box.Min.Y)/pixel)+1
 		d := b.Sub(a)
@@ -83,10 +82,10 @@ func measure(face plane.Region, p pattern.Pattern, strands []strand.Strand, widt
 			stamp(a, b, s.Width[i]/2, false)
 			stamp(a, b, s.Width[i]/2+0.05, true)
 			arc += a.Dist(b)
-			f.shortest = min(f.shortest, a.Dist(b))
+			f.Shortest = min(f.Shortest, a.Dist(b))
 		}
 		arc += 10
-		f.length += s.Length()
+		f.Length += s.Length()
 	}
 	turned := make(plane.Region, len(face))
 	for i, r := range face {
@@ -122,8 +121,8 @@ func measure(face plane.Region, p pattern.Pattern, strands []strand.Strand, widt
 		}
 	}
 	pc := func(n int) float64 { return 100 * float64(n) / float64(total) }
-	f.covered, f.double, f.spill, f.gap = pc(covered), pc(double), pc(spill), pc(gap)
-	f.deep, f.anywhere = layShares(face, p, strands, width)
+	f.Covered, f.Double, f.Spill, f.Gap = pc(covered), pc(double), pc(spill), pc(gap)
+	f.Deep, f.Anywhere = layShares(face, p, strands, width)
 	return f
 }
 
@@ -199,8 +198,8 @@ func layShares(face plane.Region, p pattern.Pattern, strands []strand.Strand, wi
 	return 100 * goodDeep / max(allDeep, 1e-9), 100 * good / max(all, 1e-9)
 }
 
-// picture draws strands for a look by eye; used from a debugging run only.
-func picture(path string, box plane.Box, strands []strand.Strand, scale float64) error {
+// Picture draws strands for a look by eye; used from a debugging run only.
+func Picture(path string, box plane.Box, strands []strand.Strand, scale float64) error {
 	w, h := int(box.Size().X*scale), int(box.Size().Y*scale)
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
 	for i := range img.Pix {
