@@ -1,10 +1,14 @@
 // What goes wrong is said in words, and work goes on.
 
 import assert from "node:assert/strict";
-import { mkdtemp, rm, truncate, writeFile } from "node:fs/promises";
+import { createHash } from "node:crypto";
+import { mkdtemp, readFile, readdir, rm, truncate, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { dropPiece, hosted, inBrowsers, openReady, pick, ready, save, testdata, until } from "../harness.js";
+import { draw } from "../draw.js";
+import { writeGiant } from "../giant.js";
+import { downloaded, drop, dropPiece, hosted, inBrowsers, long, openReady, pick, ready, save, serveChanged, testdata, until } from "../harness.js";
+import { withLittleMemory } from "../small-memory.js";
 
 for (const [how, change] of [
   ["rewritten at the same size", async (path, bytes) => { const other = Buffer.from(bytes); other[other.length - 60] ^= 1; await writeFile(path, other); }],
@@ -33,11 +37,32 @@ for (const [how, change] of [
   });
 }
 
+inBrowsers("a source cut short while it is read is refused with the reason, and the page goes on", async ({ session }) => {
+  const home = await mkdtemp(join(tmpdir(), "sheenlay-source-"));
+  try {
+    const path = join(home, "tall.gcode");
+    await writeGiant(path, 120_000_000);
+    const { page } = await openReady(session, await hosted());
+    await pick(page, path);
+    await until(page, () => document.getElementById("sentence").textContent.includes("tall.gcode"));
+    await truncate(path, 50_000_000);
+    await until(page, () => {
+      if (document.querySelector('.finding[data-code="file-changed"], .finding[data-code="file-unreadable"]')) return true;
+      document.getElementById("save").click(); // whoever had read it to its end before is told now
+      return false;
+    });
+    await dropPiece(page, "shelf-tag.gcode", await testdata("sliced/shelf-tag.gcode"));
+    assert.ok((await save(page, session)).bytes.length > 10_000);
+  } finally {
+    await rm(home, { recursive: true, force: true });
+  }
+});
+
 inBrowsers("an engine that traps says so; the file is still there and a retry works without reload", async ({ session }) => {
   const { page } = await openReady(session, await hosted());
   await dropPiece(page, "shelf-tag.gcode", await testdata("sliced/shelf-tag.gcode"));
   const [worker] = page.workers();
-  await worker.evaluate("exports = new Proxy(exports, { get: (from, name) => name === 'call' ? () => { throw new WebAssembly.RuntimeError('unreachable'); } : from[name] }); undefined");
+  await worker.evaluate("exports = { ...exports, call() { throw new WebAssembly.RuntimeError('unreachable'); } }; undefined");
   await page.evaluate(() => document.querySelector('input[name="look"][value="lines"]').click());
   await until(page, () => document.querySelector('.finding[data-code="engine-ended"]'));
   assert.match(await page.$eval('.finding[data-code="engine-ended"]', (one) => one.textContent), /still here.*try again/is);
@@ -45,6 +70,145 @@ inBrowsers("an engine that traps says so; the file is still there and a retry wo
   assert.ok(bytes.length > 10_000);
   // The driver of the other browser cannot run anything in a worker.
 }, { only: ["chrome"] });
+
+/** Puts an engine with little memory into a copy of the site. */
+async function littleMemory(folder) {
+  const [version] = await readdir(join(folder, "engine"));
+  const path = join(folder, "engine", version, "engine.wasm");
+  const small = withLittleMemory(await readFile(path), 64);
+  await writeFile(path, small);
+  const index = join(folder, "index.html");
+  const integrity = `data-integrity="sha256-${createHash("sha256").update(small).digest("base64")}"`;
+  await writeFile(index, (await readFile(index, "utf8")).replace(/data-integrity="[^"]+"/, integrity));
+}
+
+/** A drawing of so many lines that reading it takes more memory than there is. */
+function hugeDrawing() {
+  const lines = Array.from({ length: 60_000 }, (_, i) => `<path fill="none" stroke="#000" d="M${i % 100} ${i / 600}l0.5 0.3 0.5-0.2 0.4 0.1 0.2 0.2"/>`);
+  return Buffer.from(`<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">${lines.join("\n")}</svg>`);
+}
+
+inBrowsers("memory that truly runs out is said in words; the file is still there and a smaller job works without reload", async ({ session }) => {
+  const site = await serveChanged(littleMemory);
+  try {
+    const { page } = await openReady(session, site.address);
+    await dropPiece(page, "lamp-panel.gcode", await testdata("sliced/lamp-panel.gcode"));
+    await drop(page, "too-many-lines.svg", hugeDrawing(), "image/svg+xml");
+    await until(page, () => document.querySelector('.finding[data-code="engine-memory"]'));
+    assert.match(await page.$eval('.finding[data-code="engine-memory"]', (one) => one.textContent), /ran out of memory.*still here.*try again/is);
+    assert.ok(await page.$eval("#save", (one) => one.disabled), "nothing half made is offered");
+    assert.match(await page.$eval("#sentence", (one) => one.textContent), /lamp-panel\.gcode/);
+    await page.evaluate(() => document.getElementById("undo").click());
+    await ready(page);
+    assert.ok((await save(page, session)).bytes.length > 10_000);
+  } finally {
+    await site.stop();
+  }
+});
+
+inBrowsers("a worker that is killed in the middle of a job can be cancelled, and the next job runs", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  await dropPiece(page, "lamp-panel.gcode", await testdata("sliced/lamp-panel.gcode"));
+  await openPatterns(page);
+  await page.evaluate(() => document.querySelectorAll(".pattern")[4].click());
+  await until(page, () => document.getElementById("save").disabled);
+  await page.workers()[0].close();
+  await page.evaluate(() => document.getElementById("cancel").click());
+  assert.ok(await page.$eval("#save", (one) => one.disabled));
+  await page.evaluate(() => document.querySelectorAll(".pattern")[2].click());
+  await ready(page);
+  assert.ok((await save(page, session)).bytes.length > 10_000);
+}, { only: ["chrome"] });
+
+inBrowsers("a job goes on while its tab is hidden, and can be saved when it is seen again", async ({ session, t }) => {
+  const { page } = await openReady(session, await hosted());
+  await openPatterns(page);
+  const other = await session.browser.newPage();
+  await other.bringToFront();
+  t.diagnostic(`the tab is ${await page.evaluate(() => document.visibilityState)}`);
+  const before = await page.$eval("#sentence", (one) => one.textContent);
+  await page.evaluate(() => document.querySelectorAll(".pattern")[6].click());
+  await until(page, (before) => document.getElementById("sentence").textContent !== before, before);
+  await ready(page);
+  await page.bringToFront();
+  assert.ok((await save(page, session)).bytes.length > 10_000);
+});
+
+inBrowsers("two clicks on Save give one file", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  await page.evaluate(() => {
+    const button = document.getElementById("save");
+    button.click();
+    button.click();
+  });
+  const { bytes } = await downloaded(session);
+  await new Promise((wake) => setTimeout(wake, 1500));
+  assert.deepEqual(await readdir(session.downloads), []);
+  assert.ok((await save(page, session)).bytes.equals(bytes), "and the next click another");
+});
+
+/** Opens the card of patterns. */
+async function openPatterns(page) {
+  await page.evaluate(() => document.querySelector('.clause[data-section="art"]').click());
+  await until(page, () => document.querySelectorAll(".pattern").length > 10);
+}
+
+const CANCELS = long ? 200 : 20;
+
+inBrowsers(`cancelled at ${CANCELS} random instants of laying and saving, the page is as it was and nothing is half written`, async ({ session, t }) => {
+  const seed = 7;
+  const random = draw(seed);
+  t.diagnostic(`seed ${seed}`);
+  const { page } = await openReady(session, await hosted());
+  await dropPiece(page, "shelf-tag.gcode", await testdata("sliced/shelf-tag.gcode"));
+  await openPatterns(page);
+  const patterns = [3, 5];
+  const wanted = [];
+  let span = 0;
+  for (const index of patterns) {
+    const from = performance.now();
+    await page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), index);
+    await until(page, () => document.getElementById("save").disabled);
+    await ready(page);
+    span = Math.max(span, performance.now() - from);
+    wanted.push((await save(page, session)).bytes);
+  }
+  let cut = 0;
+  for (let i = 0; i < CANCELS; i++) {
+    const which = i % 2;
+    const saving = i % 5 === 4;
+    if (saving) {
+      await page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), patterns[which]);
+      await ready(page);
+    }
+    const stopped = await page.evaluate(async (index, saving, wait) => {
+      if (saving) document.getElementById("save").click();
+      else document.querySelectorAll(".pattern")[index].click();
+      await new Promise((wake) => setTimeout(wake, wait));
+      const running = document.getElementById("save").disabled;
+      document.getElementById("cancel").click();
+      await new Promise((wake) => setTimeout(wake));
+      return { running, stops: document.querySelectorAll('.finding[data-level="stop"]').length };
+    }, patterns[which], saving, random() * (saving ? 60 : Math.min(span, 1500)));
+    if (stopped.running) cut += 1;
+    assert.equal(stopped.stops, 0, `cancel ${i}, seed ${seed}`);
+    if (saving || i % 10 === 9) {
+      // Whatever came of a cancelled save is whole; what is laid next is right.
+      await new Promise((wake) => setTimeout(wake, 300));
+      for (const name of await readdir(session.downloads)) {
+        if (/\.(part|crdownload)$/.test(name)) continue;
+        assert.ok((await readFile(join(session.downloads, name))).equals(wanted[which]), `cancel ${i}, seed ${seed}: ${name}`);
+        await rm(join(session.downloads, name));
+      }
+    }
+  }
+  t.diagnostic(`${cut} of ${CANCELS} were cut short`);
+  await page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), 8);
+  await page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), patterns[0]);
+  await new Promise((wake) => setTimeout(wake, 300));
+  await ready(page);
+  assert.ok((await save(page, session)).bytes.equals(wanted[0]));
+});
 
 inBrowsers("cancelling frees the page within 100 ms and leaves the state as before; the next job runs", async ({ session, t }) => {
   const { page } = await openReady(session, await hosted());
