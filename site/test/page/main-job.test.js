@@ -2,9 +2,12 @@
 // layers are seen, and the saved bytes are read by a second reader.
 
 import assert from "node:assert/strict";
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { gzipSync } from "node:zlib";
-import { drop, dropPiece, hosted, inBrowsers, openReady, press, save, shown, testdata, until, ready } from "../harness.js";
+import { drop, dropPiece, hosted, inBrowsers, openReady, pick, save, shown, testdata, until, ready } from "../harness.js";
 
 const { newMachine, follow } = createRequire(import.meta.url)("../../../testdata/secondreader/reader.js");
 
@@ -122,4 +125,48 @@ inBrowsers("a file with a byte order mark, CRLF and no final newline is laid lik
   assert.deepEqual([...bytes.subarray(0, 3)], [0xef, 0xbb, 0xbf]);
   assert.ok(bytes.subarray(-200).equals(source.subarray(-200)));
   assert.ok(!/[^\r]\n/.test(bytes.toString("latin1")), "the new lines end as the old ones do");
+});
+
+inBrowsers("dropped, pasted or picked, a file gives the same finished file; two files and a folder have each its own sentence", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  const source = await testdata("sliced/shelf-tag.gcode");
+  await dropPiece(page, "shelf-tag.gcode", source);
+  const dropped = await save(page, session);
+  const home = await mkdtemp(join(tmpdir(), "sheenlay-picked-"));
+  try {
+    await writeFile(join(home, "shelf-tag.gcode"), source);
+    for (const [way, act] of [
+      ["pasted", () => page.evaluate((base64) => {
+        const paste = new Event("paste", { bubbles: true, cancelable: true });
+        const file = new File([Uint8Array.from(atob(base64), (c) => c.charCodeAt(0))], "shelf-tag.gcode");
+        Object.defineProperty(paste, "clipboardData", { value: { items: [], files: [file], getData: () => "" } });
+        document.body.dispatchEvent(paste);
+      }, source.toString("base64"))],
+      ["picked", () => pick(page, join(home, "shelf-tag.gcode"))],
+    ]) {
+      await dropPiece(page, "bookmark.gcode", await testdata("sliced/bookmark.gcode"));
+      await act();
+      await until(page, () => document.querySelector(".verdict-name").textContent.includes("; shelf-tag.gcode itself") && !document.getElementById("save").disabled);
+      const { name, bytes } = await save(page, session);
+      assert.equal(name, dropped.name, way);
+      assert.ok(bytes.equals(dropped.bytes), way);
+    }
+  } finally {
+    await rm(home, { recursive: true, force: true });
+  }
+  const said = [];
+  for (const [files, isDirectory] of [[["a.gcode", "b.gcode"], false], [["folder"], true]]) {
+    await page.evaluate(() => document.querySelector('#toast button[aria-label="Close this note"]')?.click());
+    await until(page, () => document.getElementById("toast").hidden);
+    await page.evaluate((files, isDirectory) => {
+      const fall = new Event("drop", { bubbles: true, cancelable: true });
+      const items = files.map(() => ({ kind: "file", webkitGetAsEntry: () => ({ isDirectory }) }));
+      Object.defineProperty(fall, "dataTransfer", { value: { items, files: files.map((name) => new File(["G28"], name)), types: ["Files"] } });
+      document.body.dispatchEvent(fall);
+    }, files, isDirectory);
+    await until(page, () => !document.getElementById("toast").hidden);
+    said.push(await page.$eval("#toast", (one) => one.textContent));
+  }
+  assert.match(said[0], /2 files.*one at a time/);
+  assert.match(said[1], /folder/);
 });

@@ -6,7 +6,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { test } from "node:test";
-import { choose, dropPiece, hosted, downloaded, inBrowsers, openReady, press, ready, save, savedCopy, shown, testdata, until } from "../harness.js";
+import { choose, dropPiece, hosted, downloaded, inBrowsers, open, openReady, press, ready, save, savedCopy, shown, testdata, until } from "../harness.js";
 
 test("the saved copy is at most 4 MB and carries the strictest policy that works", async () => {
   assert.ok((await stat(savedCopy())).size <= 4_000_000);
@@ -23,7 +23,12 @@ for (const folder of ["plain", "with spaces and #1 100%", "Hafen–Büchereiñ �
       await mkdir(join(home, folder));
       const file = join(home, folder, "sheenlay.html");
       await copyFile(savedCopy(), file);
-      const { page, troubles } = await openReady(session, pathToFileURL(file).href);
+      const { page, troubles } = await open(session, "about:blank");
+      const loads = new Set();
+      page.on("request", (request) => loads.add(new URL(request.url()).protocol));
+      await page.goto(pathToFileURL(file).href);
+      await page.evaluate(() => addEventListener("securitypolicyviolation", (event) => { console.error(`refused: ${event.violatedDirective}`); }));
+      await ready(page);
       await dropPiece(page, "shelf-tag.gcode", await testdata("sliced/shelf-tag.gcode"));
       const { bytes } = await save(page, session);
       assert.ok(bytes.length > 10_000);
@@ -33,6 +38,7 @@ for (const folder of ["plain", "with spaces and #1 100%", "Hafen–Büchereiñ �
       await page.click('.clause[data-section="art"]');
       await until(page, () => document.querySelectorAll(".pattern").length > 10);
       assert.deepEqual(troubles, []);
+      for (const protocol of loads) assert.ok(["file:", "blob:", "data:"].includes(protocol), `nothing is asked of a server: ${protocol}`);
     } finally {
       await rm(home, { recursive: true, force: true });
     }
