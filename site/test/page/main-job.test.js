@@ -155,7 +155,7 @@ inBrowsers("dropped, pasted or picked, a file gives the same finished file; two 
     await rm(home, { recursive: true, force: true });
   }
   const said = [];
-  for (const [files, isDirectory] of [[["a.gcode", "b.gcode"], false], [["folder"], true]]) {
+  for (const [files, isDirectory] of [[["one.gcode", "two.gcode"], false], [["folder"], true]]) {
     await page.evaluate(() => document.querySelector('#toast button[aria-label="Close this note"]')?.click());
     await until(page, () => document.getElementById("toast").hidden);
     await page.evaluate((files, isDirectory) => {
