@@ -68,51 +68,36 @@ func (c *framed) link() {
 			if inside == 0 || inside == 15 {
 				continue
 			}
+			passes := cellPasses[inside]
+			if (corner[0]+corner[1]+corner[2]+corner[3])/4 >= c.threshold {
+				passes = joinedPasses[inside]
+			}
 			node := int32(y*c.w + x)
-			bottom, left := 2*node, 2*node+1
-			top, right := 2*(node+int32(c.w)), 2*(node+1)+1
-			joined := (corner[0]+corner[1]+corner[2]+corner[3])/4 >= c.threshold
-			switch inside {
-			case 1:
-				c.next[bottom] = left
-			case 2:
-				c.next[right] = bottom
-			case 3:
-				c.next[right] = left
-			case 4:
-				c.next[top] = right
-			case 5:
-				if joined {
-					c.next[bottom], c.next[top] = right, left
-				} else {
-					c.next[bottom], c.next[top] = left, right
-				}
-			case 6:
-				c.next[top] = bottom
-			case 7:
-				c.next[top] = left
-			case 8:
-				c.next[left] = top
-			case 9:
-				c.next[bottom] = top
-			case 10:
-				if joined {
-					c.next[left], c.next[right] = bottom, top
-				} else {
-					c.next[left], c.next[right] = top, bottom
-				}
-			case 11:
-				c.next[right] = top
-			case 12:
-				c.next[left] = right
-			case 13:
-				c.next[bottom] = right
-			case 14:
-				c.next[left] = bottom
+			sides := [4]int32{2 * node, 2*(node+1) + 1, 2 * (node + int32(c.w)), 2*node + 1}
+			for _, p := range passes {
+				c.next[sides[p.in]] = sides[p.out]
 			}
 		}
 	}
 }
+
+// pass is the way of a ring through a cell, from one side to another: 0 bottom,
+// 1 right, 2 top, 3 left.
+type pass struct{ in, out uint8 }
+
+// cellPasses are the ways through a cell by its corners that are inside (1 lower
+// left, 2 lower right, 4 upper right, 8 upper left), and joinedPasses those where
+// the middle is inside as well: they differ where opposite corners are.
+var cellPasses, joinedPasses = func() (apart, joined [16][]pass) {
+	apart = [16][]pass{
+		1: {{0, 3}}, 2: {{1, 0}}, 3: {{1, 3}}, 4: {{2, 1}}, 5: {{0, 3}, {2, 1}},
+		6: {{2, 0}}, 7: {{2, 3}}, 8: {{3, 2}}, 9: {{0, 2}}, 10: {{3, 2}, {1, 0}},
+		11: {{1, 2}}, 12: {{3, 1}}, 13: {{0, 1}}, 14: {{3, 0}},
+	}
+	joined = apart
+	joined[5], joined[10] = []pass{{0, 1}, {2, 3}}, []pass{{3, 0}, {1, 2}}
+	return apart, joined
+}()
 
 // rings follows the links. Each edge is left once.
 func (c *framed) rings() []plane.Ring {
