@@ -89,7 +89,7 @@ const (
 // the rest, so that where the next word begins does not wait for it, and what
 // may be wrong is gathered and asked for once.
 func (s *Scanner) Next() bool {
-	if start := s.pos; start <= s.reach && binary.LittleEndian.Uint32(s.data[start:]) == openingG1X {
+	if start := s.pos; start < s.reach && binary.LittleEndian.Uint32(s.data[start:]) == openingG1X {
 		b := (*[fastLine]byte)(s.data[start:])
 
 		first := uint64(b[4])
@@ -212,7 +212,7 @@ func (l *Line) straightWords() {
 // newline on its way.
 func (s *Scanner) fast() bool {
 	data, start := s.data, s.pos
-	if start > s.reach || data[start] != 'G' {
+	if start >= s.reach || data[start] != 'G' {
 		return false
 	}
 	l := &s.line

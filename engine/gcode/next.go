@@ -20,7 +20,7 @@ import (
 // state; see Scanner.Next, whose steps these are. Every other line, and every
 // one that might not be followed as it stands, goes the long way.
 func (in *Interp) Next(s *Scanner) bool {
-	if start := s.pos; start <= s.reach && binary.LittleEndian.Uint32(s.data[start:]) == openingG1X {
+	if start := s.pos; start < s.reach && binary.LittleEndian.Uint32(s.data[start:]) == openingG1X {
 		b := (*[fastLine]byte)(s.data[start:])
 
 		first := uint64(b[4])
@@ -102,7 +102,7 @@ func (in *Interp) Next(s *Scanner) bool {
 // nothing else. It reports false, with nothing done, for any other.
 func (in *Interp) nextPlain(s *Scanner) bool {
 	data, start := s.data, s.pos
-	if start > s.reach || !in.direct || in.ended {
+	if start >= s.reach || !in.direct || in.ended {
 		return false
 	}
 	const opening, eitherDigit = 'G' | '0'<<8 | ' '<<16, 1 << 8

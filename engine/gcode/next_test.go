@@ -212,6 +212,24 @@ func TestLineAfterNext(t *testing.T) {
 	require.False(t, in.Next(s))
 }
 
+func TestNothingPushedIsNoLine(t *testing.T) {
+	var s gcode.Scanner
+	assert.False(t, s.Next())
+	assert.False(t, gcode.NewInterp(gcode.Options{}).Next(&s))
+}
+
+func TestNextAllocatesNothingPerLine(t *testing.T) {
+	for name, data := range map[string][]byte{"relative": synthetic(200_000), "absolute": absolute(200_000)} {
+		in := gcode.NewInterp(gcode.Options{})
+		allocs := testing.AllocsPerRun(5, func() {
+			s := gcode.NewScanner(data)
+			for in.Next(s) {
+			}
+		})
+		assert.LessOrEqual(t, allocs, 12.0, "%s: findings and tables, not lines", name)
+	}
+}
+
 func FuzzNext(f *testing.F) {
 	f.Add([]byte(awkward), int64(1))
 	f.Add(wild(rand.New(rand.NewSource(4)), 40), int64(2))

@@ -21,7 +21,7 @@ type Scanner struct {
 	carryTail   byte  // its last byte so far
 
 	raw   bool // words are left undecoded until asked for
-	reach int  // last place in data at which the fast paths may begin; −1 where they must not
+	reach int  // place in data before which the fast paths may begin; 0 where they must not
 
 	straight bool // the line is set for what Next reads straight on
 	passed   bool // Interp.Next has read the line and place has not set it yet
@@ -68,9 +68,9 @@ func (s *Scanner) Push(chunk []byte, last bool) {
 
 // aim sets how far the fast paths may reach.
 func (s *Scanner) aim() {
-	s.reach = len(s.data) - fastLine
+	s.reach = max(0, len(s.data)-fastLine+1)
 	if s.raw || s.carrying {
-		s.reach = -1
+		s.reach = 0
 	}
 }
 
@@ -117,7 +117,7 @@ func (s *Scanner) next() bool {
 		s.give(rest[:min(len(rest), MaxLineBytes+1)], int64(len(rest)), false, offset, offset+int64(len(rest)))
 		s.line.Flags |= NoNewline
 	default:
-		s.carrying, s.reach, s.carryOffset, s.carryLength = true, -1, offset, 0
+		s.carrying, s.reach, s.carryOffset, s.carryLength = true, 0, offset, 0
 		s.carry = s.carry[:0]
 		s.keep(rest)
 		s.pos = len(s.data)
