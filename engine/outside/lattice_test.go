@@ -166,10 +166,10 @@ func TestLatticeThroughAll(t *testing.T) {
 	t.Logf("%d cases: union %.2g mm², rows %.2g mm, filament %.2g; least covered %.2f %%", cases, worstArea, worstRows, worstE, leastCovered)
 }
 
-// leastCover is a floor chosen below what is measured (faces of a few single
-// squares, six lines wide, lose most at their borders), so that a fall shows; it
-// is no derived value. Percent.
-const leastCover = 85.0
+// leastCover is a floor below the least of 600 faces (90.2: faces of a few single
+// squares, six lines wide, lose most at their borders), with room for five times
+// as many, so that a fall shows; it is no derived value. Percent.
+const leastCover = 87.0
 
 // fillOf lays lines over a face and returns the share covered, percent.
 func fillOf(t *testing.T, name string, face plane.Region, lay, area float64) float64 {

@@ -11,6 +11,8 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -98,18 +100,21 @@ func ringsOf(g []plane.Ring) [][][2]float64 {
 	return out
 }
 
-// record is a row of the table in site/docs/outside-checks.md. Where
-// OUTSIDE_TABLE names a file the row is appended to it.
+// record is a row of the table in site/docs/outside-checks.md, see TestMain.
 func record(t testing.TB, what, against string, cases int, largest float64, unit string) {
 	t.Helper()
-	row := fmt.Sprintf("| %s | %s | %d | %.2g %s |\n", what, against, cases, largest, unit)
-	t.Log(row)
-	name := os.Getenv("OUTSIDE_TABLE")
-	if name == "" || t.Failed() {
-		return
+	row := []string{what, against, grouped(cases), strings.TrimSpace(fmt.Sprintf("%.2g %s", largest, unit))}
+	t.Log(strings.Join(row, " | "))
+	if !t.Failed() {
+		measured = append(measured, row)
 	}
-	f, err := os.OpenFile(name, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
-	require.NoError(t, err)
-	_, err = f.WriteString(row)
-	require.NoError(t, errors.Join(err, f.Close()))
+}
+
+// grouped writes a number with a comma between thousands.
+func grouped(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	return s
 }

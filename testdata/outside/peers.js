@@ -5,6 +5,7 @@
 //   {"kind":"gcode","text":…}                      → [[x0,y0,z0,x1,y1,z1,cx,cy],…] of moves (cx, cy null on lines)
 //   {"kind":"polygons","op":…,"a":rings,"b":rings} → area, mm²
 //   {"kind":"offset","a":rings,"d":mm,"close":mm,"tolerance":mm} → area, mm²
+//   {"kind":"closing","a":rings,"d":mm,"tolerance":mm} → area of the union grown by d and shrunk again, mm²
 //   {"kind":"lines","a":rings,"lines":[[x,y,x,y],…]} → total length inside, mm
 //   {"kind":"path","d":…,"shares":[…]}             → {"length":…,"points":[[x,y],…]}
 "use strict";
@@ -44,6 +45,11 @@ async function main() {
       const first = d > 0 ? -close : close;
       const shape = clipper.InflatePathsD(paths(a), first, JoinType.Miter, EndType.Polygon, 60, DECIMALS, tolerance);
       return clipper.AreaPathsD(clipper.InflatePathsD(shape, d - first, JoinType.Round, EndType.Polygon, 2, DECIMALS, tolerance));
+    },
+    closing: ({ a, d, tolerance }) => {
+      const whole = clipper.UnionD(paths(a), paths([]), FillRule.NonZero, DECIMALS);
+      const grown = clipper.InflatePathsD(whole, d, JoinType.Round, EndType.Polygon, 2, DECIMALS, tolerance);
+      return clipper.AreaPathsD(clipper.InflatePathsD(grown, -d, JoinType.Round, EndType.Polygon, 2, DECIMALS, tolerance));
     },
     lines: ({ a, lines }) => {
       const work = new clipper.ClipperD(DECIMALS);
