@@ -141,6 +141,33 @@ test("progress of one call never goes back", async () => {
   assert.deepEqual(shares, [...shares].sort((a, b) => a - b));
 });
 
+test("the link of every built-in pattern is short, gives the same settings elsewhere, and they the same file", async () => {
+  const [here, there] = [new Engine(), new Engine()];
+  const { generators } = await here.hello();
+  assert.ok(generators.length >= 25);
+  const seen = new Set();
+  for (const [index, { id, params }] of generators.entries()) {
+    const own = Object.fromEntries(params.filter(({ key }) => key === "sizeMM").map(({ key, default: value, step }) => [key, value + step]));
+    const sent = job({ art: { generator: id, params: own }, bead: { speedMMs: 17 }, placement: { turnDeg: 12 } });
+    const checked = await here.jobCheck(sent);
+    assert.ok(checked.job, `${id}: ${checked.findings.map(({ text }) => text)}`);
+    const { text } = await here.linkEncode(sent);
+    assert.ok(text.length <= 1900, `${id}: ${text.length} characters`);
+    seen.add(text);
+    const got = await there.linkDecode(text);
+    assert.equal((await there.linkEncode(got.job)).text, text, id);
+    if (index % (long ? 1 : 12) > 0) continue;
+    const files = [];
+    for (const [engine, asked] of [[here, sent], [there, got.job]]) {
+      await engine.openPiece(sliced("shelf-tag.gcode"));
+      const report = await engine.lay(asked);
+      files.push(report.ok ? await bytesOf(await engine.save()) : Buffer.from(report.sentence));
+    }
+    assert.ok(files[0].equals(files[1]), id);
+  }
+  assert.equal(seen.size, generators.length, "each its own");
+});
+
 const CANCELS = long ? 200 : 20;
 
 test(`cancelled at ${CANCELS} random instants, the engine is as it was and makes the same file`, async (t) => {

@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { deflateRawSync } from "node:zlib";
-import { dropPiece, hosted, inBrowsers, linkOf, open, openReady, press, ready, save, testdata, until } from "../harness.js";
+import { dropPiece, hosted, inBrowsers, linkOf, long, open, openReady, press, ready, save, testdata, until } from "../harness.js";
 
 const pattern = (page) => page.$eval('.clause[data-section="art"]', (one) => one.textContent);
 
@@ -13,7 +13,7 @@ async function inFreshProfile(session, address) {
   return { page, close: () => context.close() };
 }
 
-inBrowsers("the link of every built-in pattern has at most 2,000 characters; a few are taken over in a fresh profile, with equal settings and the same file to the byte", async ({ session }) => {
+inBrowsers("the link of a pattern is taken over in a fresh profile, with equal settings and the same file to the byte", async ({ session }) => {
   const { page } = await openReady(session, await hosted());
   const tag = await testdata("sliced/shelf-tag.gcode");
   await dropPiece(page, "shelf-tag.gcode", tag);
@@ -21,18 +21,10 @@ inBrowsers("the link of every built-in pattern has at most 2,000 characters; a f
   await until(page, () => document.querySelectorAll(".pattern").length > 10);
   const count = await page.$$eval(".pattern", (all) => all.length);
   assert.ok(count >= 25, `${count} patterns`);
-  const links = new Set();
-  for (let i = 0; i < count; i++) {
+  for (const i of long ? [count - 1, 8, 3, 14] : [count - 1]) {
     await page.evaluate((i) => document.querySelectorAll(".pattern")[i].click(), i);
     const link = await linkOf(page);
     assert.ok(link.length <= 2000, `${link.length} characters`);
-    links.add(link);
-  }
-  assert.equal(links.size, count, "each its own");
-
-  for (const i of [count - 1, 8]) {
-    await page.evaluate((i) => document.querySelectorAll(".pattern")[i].click(), i);
-    const link = await linkOf(page);
     await ready(page);
     const sent = { words: await pattern(page), bytes: (await save(page, session)).bytes };
     const fresh = await inFreshProfile(session, link);
