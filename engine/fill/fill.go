@@ -229,6 +229,9 @@ func (r Request) resolved() (Request, error) {
 	if !finite(r.Pattern.Ground.Angle) {
 		r.Pattern.Ground.Angle = 0
 	}
+	if !finite(r.Pattern.GroundPhase) {
+		r.Pattern.GroundPhase = 0
+	}
 	return r, nil
 }
 

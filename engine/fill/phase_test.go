@@ -73,3 +73,20 @@ func TestPhase(t *testing.T) {
 		})
 	}
 }
+
+// TestGroundPhase: lines of the ground move with its phase as those of a zone do.
+func TestGroundPhase(t *testing.T) {
+	face := plane.Region{rect(-10, -8, 10, 8)}
+	laid := func(p pattern.Pattern) Result {
+		res, err := Fill(context.Background(), Request{Face: face, Pattern: p, WidthMM: lineWidth, MinWidthMM: 0.24, MaxWidthMM: 0.8})
+		require.NoError(t, err)
+		return res
+	}
+	for _, phase := range []float64{0, 0.1, math.NaN()} {
+		zone := laid(pattern.Pattern{Zones: []pattern.Zone{{Region: face, Phase: phase}}})
+		ground := laid(pattern.Pattern{GroundPhase: phase})
+		require.Len(t, ground.Strands, len(zone.Strands))
+		assert.Equal(t, zone.Strands[0].Points, ground.Strands[0].Points, "phase %g", phase)
+	}
+	assert.NotEqual(t, laid(pattern.Pattern{}).Strands[0].Points, laid(pattern.Pattern{GroundPhase: 0.1}).Strands[0].Points)
+}

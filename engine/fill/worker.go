@@ -170,7 +170,7 @@ func (w *worker) build(threaded []loops.Loop, m means, start *plane.Point) (prod
 func (w *worker) areas() ([]Area, error) {
 	zones := w.req.Pattern.Zones
 	if len(w.req.Pattern.Curves) > 0 {
-		a := w.newArea(strand.Ground, w.req.Pattern.Ground, pattern.Zone{Spacing: w.req.SpacingMM})
+		a := w.ground()
 		a.Covers = []scan.Cover{{Region: w.island, Clearance: a.Width/2 - w.overhang()}}
 		return []Area{a}, nil
 	}
@@ -193,7 +193,7 @@ func (w *worker) areas() ([]Area, error) {
 		out = append(out, a)
 	}
 	if s.ground {
-		a := w.newArea(strand.Ground, w.req.Pattern.Ground, pattern.Zone{Spacing: w.req.SpacingMM})
+		a := w.ground()
 		a.Covers = append(a.Covers, scan.Cover{Region: w.island, Clearance: a.Width/2 - w.overhang()})
 		for _, z := range s.touched {
 			a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zones[z].Region, box), Outside: true, Clearance: a.Spacing/2 - tol.FillNearerMM})
@@ -207,6 +207,12 @@ func (w *worker) areas() ([]Area, error) {
 // tol.FillSpillShare of its area makes, spread over the border.
 func (w *worker) overhang() float64 {
 	return max(0, min(tol.FillOverhangMM, tol.FillSpillShare*w.island.Area()/w.island.Length()))
+}
+
+// ground is the area of whatever no zone covers.
+func (w *worker) ground() Area {
+	p := &w.req.Pattern
+	return w.newArea(strand.Ground, p.Ground, pattern.Zone{Spacing: w.req.SpacingMM, Phase: p.GroundPhase})
 }
 
 func (w *worker) newArea(index int32, lay pattern.Lay, z pattern.Zone) Area {

@@ -41,6 +41,7 @@ func (w *work) artworks() error {
 // shiftLays turns and shifts the lines of a further layer; the shapes stay.
 func shiftLays(p *pattern.Pattern, turn, shift float64) {
 	p.Ground.Angle = plane.NormalLay(p.Ground.Angle + turn)
+	p.GroundPhase += shift
 	for i := range p.Zones {
 		p.Zones[i].Lay.Angle = plane.NormalLay(p.Zones[i].Lay.Angle + turn)
 		p.Zones[i].Phase += shift

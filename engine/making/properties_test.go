@@ -285,6 +285,7 @@ func TestFurtherLayersTurnAndShift(t *testing.T) {
 		first, this := m.Layers[0].Artwork.Pattern.Zones[0], m.Layers[i].Artwork.Pattern.Zones[0]
 		assert.InDelta(t, plane.NormalLay(first.Lay.Angle+float64(i)*math.Pi/6), this.Lay.Angle, 1e-9)
 		assert.InDelta(t, first.Phase+0.1*float64(i), this.Phase, 1e-9)
+		assert.InDelta(t, 0.1*float64(i), m.Layers[i].Artwork.Pattern.GroundPhase, 1e-9)
 		assert.InDelta(t, m.Layers[i].Source.Height, m.Layers[i].Feed.HeightMM, 1e-12)
 	}
 }

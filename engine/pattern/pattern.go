@@ -17,8 +17,10 @@ type Pattern struct {
 	// (space-filling curves, spirals). They may reach beyond the face.
 	Curves []Curve
 
-	// Ground is the lay of whatever no zone covers.
-	Ground Lay
+	// Ground is the lay of whatever no zone covers, GroundPhase the offset of
+	// its first line across the lay, mm.
+	Ground      Lay
+	GroundPhase float64
 
 	// ReadsOneWay says that the pattern is wrong when mirrored (lettering,
 	// a picture); the placement then mirrors it so that it reads right from

@@ -200,6 +200,7 @@ func TestTransform(t *testing.T) {
 		},
 		Curves:      []pattern.Curve{{Points: []plane.Point{{X: 1}, {X: 2}}, Closed: true}},
 		Ground:      pattern.Lay{Angle: 0.2},
+		GroundPhase: 0.3,
 		ReadsOneWay: true,
 	}
 	maps := map[string]plane.Affine{
@@ -218,6 +219,7 @@ func TestTransform(t *testing.T) {
 		assert.Equal(t, 3, q.Zones[0].Kind)
 		assert.Equal(t, 0.5, q.Zones[0].Spacing)
 		assert.InDelta(t, 0.1*scale, q.Zones[0].Phase, 1e-12)
+		assert.InDelta(t, 0.3*scale, q.GroundPhase, 1e-12)
 		at := m.Apply(plane.Point{X: 5, Y: 1})
 		// The field turns as the fixed angle does, and keeps its slope of 1.
 		assert.InDelta(t, q.Zones[0].Lay.Angle, q.Zones[1].Lay.AngleAt(at), 1e-9, name)

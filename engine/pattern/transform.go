@@ -27,6 +27,7 @@ func Transform(p Pattern, m plane.Affine) Pattern {
 	}
 	scale := math.Sqrt(math.Abs(m.Det()))
 	out.Ground = moveLay(p.Ground, m, back, scale)
+	out.GroundPhase = p.GroundPhase * scale
 	if p.Zones != nil {
 		out.Zones = make([]Zone, len(p.Zones))
 	}
