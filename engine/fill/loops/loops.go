@@ -94,28 +94,60 @@ type Result struct {
 // list gives an empty result. When ctx ends, its error is returned.
 func Join(ctx context.Context, loops []Loop, opt Options) (Result, error) {
 	opt = opt.withDefaults()
+	best, err := joined(ctx, loops, opt, nil)
+	// A bridge may take the only place by which a group of loops could be
+	// reached. Then all is joined again, those groups first.
+	first := make([]bool, len(loops))
+	for try := 0; err == nil && best.left > 1 && try < retries; try++ {
+		main := best.largest()
+		for i := range loops {
+			first[i] = first[i] || best.find(int32(i)) != main
+		}
+		var again *joiner
+		if again, err = joined(ctx, loops, opt, first); err == nil && again.left < best.left {
+			best = again
+		}
+	}
+	if err != nil {
+		return Result{}, err
+	}
+	return best.result(), nil
+}
+
+// retries is how often the loops are joined again.
+const retries = 3
+
+// joined joins the loops: with some marked, those to the others before the rest.
+func joined(ctx context.Context, loops []Loop, opt Options, first []bool) (*joiner, error) {
 	j := newJoiner(loops, opt)
-	// The first pass takes the beads that run side by side as planned; the
-	// second looks wider, and only for what is still apart.
-	for pass := range passes {
-		if j.left <= 1 {
-			break
+	for round := range 2 {
+		if round == 0 && first == nil {
+			continue
 		}
-		candidates, err := j.candidates(ctx, pass)
-		if err != nil {
-			return Result{}, err
-		}
-		for i, c := range candidates {
-			if i%256 == 0 && ctx.Err() != nil {
-				return Result{}, ctx.Err()
-			}
+		// The first pass takes the beads that run side by side as planned; the
+		// others look wider, and only for what is still apart.
+		for pass := range passes {
 			if j.left <= 1 {
 				break
 			}
-			j.try(c)
+			candidates, err := j.candidates(ctx, pass)
+			if err != nil {
+				return j, err
+			}
+			for i, c := range candidates {
+				if i%256 == 0 && ctx.Err() != nil {
+					return j, ctx.Err()
+				}
+				if j.left <= 1 {
+					break
+				}
+				if round == 1 || first[c.loop[0]] != first[c.loop[1]] {
+					j.try(c)
+				}
+			}
 		}
 	}
-	return j.result(), nil
+	return j, nil
 }
 
 func (o Options) withDefaults() Options {
