@@ -34,6 +34,7 @@ fi
 # One file at a time: two browsers and the engine already fill two cores.
 if [ "${SHEENLAY_LONG:-}" = 1 ]; then
   # What takes too long for every day; its figures go into the docs.
+  npm --prefix audit install --no-package-lock --no-fund --no-audit --loglevel=error || give_up "the page audit could not be installed"
   SHEENLAY_FIGURES=$(mktemp)
   export SHEENLAY_FIGURES
   failed=0

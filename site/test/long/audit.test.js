@@ -2,9 +2,14 @@
 // setting for a phone on a slow net.
 
 import assert from "node:assert/strict";
-import lighthouse from "lighthouse";
+import { createRequire } from "node:module";
+import { pathToFileURL } from "node:url";
 import { hosted, inBrowsers, launch } from "../harness.js";
 import { figures } from "../measuring.js";
+
+// A package of its own, installed by run.sh for the long tests only.
+const audits = createRequire(new URL("../audit/package.json", import.meta.url));
+const { default: lighthouse } = await import(pathToFileURL(audits.resolve("lighthouse")));
 
 inBrowsers("the audit gives at least 95 of 100 in every category", async ({ name, t }) => {
   const own = await launch(name);
