@@ -8,6 +8,8 @@ import { outputName } from '../state/output-name.js';
 
 const TURN_MS = 6000;
 const FRAMES_PER_S = 30;
+/** A film of fewer bytes holds a head and no picture. */
+const LEAST_FILM_BYTES = 2000;
 
 /** Checks the source once more and offers the finished file. */
 export async function saveFinished(wiring) {
@@ -37,19 +39,20 @@ export async function savePicture(wiring) {
 /** Saves one turn of the lamp as a film, where the browser can record one. */
 export async function saveFilm(wiring) {
   const { store } = wiring;
-  const type = ['video/webm;codecs=vp9', 'video/webm;codecs=vp8', 'video/webm', 'video/mp4'].find((one) => globalThis.MediaRecorder?.isTypeSupported(one));
+  const type = ['video/webm;codecs=vp8', 'video/webm', 'video/mp4'].find((one) => globalThis.MediaRecorder?.isTypeSupported(one));
   const canvas = wiring.canvas();
   if (!type || !canvas.captureStream) {
     wiring.toast({ text: 'This browser cannot record a film. Save a picture instead.' });
     return;
   }
+  wiring.toast({ text: 'Recording one turn of the lamp, six seconds…' });
+  await wiring.painted();
   const first = store.get().look;
   const recorder = new MediaRecorder(canvas.captureStream(FRAMES_PER_S), { mimeType: type, videoBitsPerSecond: 6_000_000 });
   const parts = [];
   recorder.ondataavailable = (event) => parts.push(event.data);
   const ended = new Promise((done) => { recorder.onstop = done; });
   recorder.start();
-  wiring.toast({ text: 'Recording one turn of the lamp, six seconds…' });
   const begun = performance.now();
   await new Promise((done) => {
     const step = (now) => {
@@ -63,7 +66,9 @@ export async function saveFilm(wiring) {
   recorder.stop();
   await ended;
   store.act('look', { look: { azimuth: first.azimuth } });
-  offer(wiring.document, new Blob(parts, { type }), `${stem(wiring)}-lamp.${type.includes('mp4') ? 'mp4' : 'webm'}`);
+  const film = new Blob(parts, { type });
+  if (film.size < LEAST_FILM_BYTES) wiring.toast({ text: 'The browser was too busy to record a film. Try again, or save a picture instead.' });
+  else offer(wiring.document, film, `${stem(wiring)}-lamp.${type.includes('mp4') ? 'mp4' : 'webm'}`);
 }
 
 /** Offers the print sheet. */

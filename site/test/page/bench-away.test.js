@@ -100,8 +100,15 @@ inBrowsers("one turn of the lamp is saved as a short film", async ({ name }) => 
   const { page } = await openFresh(session, await hosted(), { width: 800, height: 700 });
   await ready(page);
   const stood = await page.$eval('[aria-label^="Lamp direction"]', (one) => one.value);
-  await press(page, "Film", ".looks");
-  const { name: file, bytes } = await downloaded(session);
+  let done = false;
+  const saved = downloaded(session).finally(() => { done = true; });
+  // A machine under other work may drop every frame; the page says so then.
+  for (let tries = 0; !done && tries < 3; tries++) {
+    await press(page, "Film", ".looks");
+    const refused = () => page.evaluate(() => /too busy to record/.test(document.getElementById("toast").textContent));
+    while (!done && !(await refused())) await new Promise((wake) => setTimeout(wake, 200));
+  }
+  const { name: file, bytes } = await saved;
   assert.match(file, /^harbour-tile-lamp\.(webm|mp4)$/);
   assert.ok(bytes.length > 20_000, `${bytes.length} bytes`);
   if (file.endsWith("webm")) assert.deepEqual([...bytes.subarray(0, 4)], [0x1a, 0x45, 0xdf, 0xa3], "the head of an EBML file (RFC 8794)");
