@@ -101,6 +101,7 @@ inBrowsers("the pattern is dragged: centre, edges and 15° pull, Alt lets go, th
   assert.match(await sentence(page), /moved by 45, 0 mm/, "the edge and the centre line pull");
   await page.click("#undo");
   await until(page, () => /centred/.test(document.getElementById("sentence").textContent));
+  await relaid(page);
   await page.keyboard.down("Alt");
   await dragBy(page, bench, { x: (half - 1) * bench.scale, y: 3 });
   await page.keyboard.up("Alt");
@@ -108,6 +109,7 @@ inBrowsers("the pattern is dragged: centre, edges and 15° pull, Alt lets go, th
   assert.match(await sentence(page), /moved by 4[34](\.\d)?, -0\.\d mm/, "with Alt nothing pulls");
   await page.click("#undo");
   await until(page, () => /centred/.test(document.getElementById("sentence").textContent));
+  await relaid(page);
   const knob = await page.$eval('[data-grip="turn"]', (one) => { const box = one.getBoundingClientRect(); return { x: box.left + box.width / 2, y: box.top + box.height / 2 }; });
   const reach = bench.y - knob.y;
   const turned = (43 * Math.PI) / 180; // two degrees short of 45
