@@ -167,8 +167,8 @@ func prepareParse(mb float64) (input, error) {
 	data, err := madeFile(mb)
 	return input{megabytes(data), func() (float64, error) {
 		in, way := gcode.NewInterp(gcode.Options{}), 0.0
-		for s := gcode.NewScanner(data); s.Next(); {
-			if move := in.Step(s.Line()); move.Moves() {
+		for s := gcode.NewScanner(data); in.Next(s); {
+			if move := in.Move(); move.Moves() {
 				way += math.Hypot(move.To.X-move.From.X, move.To.Y-move.From.Y)
 			}
 		}
