@@ -99,8 +99,23 @@ func (ink Ink) segment(c *Canvas, p Path, i int, a, b plane.Point, coming bool) 
 		c.Bead(a, b, p.Width[i], ink.Kept, ink.Relief)
 	case p.Sort == Prime:
 		c.Bead(a, b, p.Width[i], ink.Prime, ink.Relief)
+		rungs(c, a, b, p.Width[i], ink.Prime)
 	default:
 		c.Bead(a, b, p.Width[i], ink.Bead, ink.Relief)
+	}
+}
+
+// rungPixels is the distance of the rungs across the prime line, in pixels.
+const rungPixels = 9
+
+// rungs crosses a segment with short strokes twice as long as it is wide, so
+// that the prime line is known by its shape as well as by its colour.
+func rungs(c *Canvas, a, b plane.Point, widthMM float64, colour Colour) {
+	across := b.Sub(a).Unit().Left().Mul(widthMM)
+	step := rungPixels / c.scale
+	for s := step / 2; s < a.Dist(b); s += step {
+		at := a.Lerp(b, s/a.Dist(b))
+		c.Line(at.Sub(across), at.Add(across), 1.2, colour, 0)
 	}
 }
 

@@ -60,6 +60,30 @@ func TestLinesStopsAtTheShare(t *testing.T) {
 	}
 }
 
+// In one ink for all, each sort of path but kept and new beads is still known
+// by its outline: rungs stand out of the prime line, travels are dashed.
+func TestSortsAreToldApartByShape(t *testing.T) {
+	drawn := func(sort Sort) (along, beside float64) {
+		c := NewCanvas(plane.Box{Max: plane.Point{X: 10, Y: 10}}, 200, 200, false)
+		path := Path{Points: []plane.Point{{X: 1, Y: 5}, {X: 9, Y: 5}}, Width: []float64{0.4}, Sort: sort}
+		_, err := Lines(context.Background(), c, []Path{path}, Ink{Bead: black, Kept: black, Prime: black, Travel: black}, 1)
+		require.NoError(t, err)
+		for col := range 200 {
+			along += float64(c.Pixels[4*(100*200+col)+3]) / 255
+			beside += float64(c.Pixels[4*(106*200+col)+3]) / 255 // 0.3 mm off the middle
+		}
+		return along, beside
+	}
+	whole, none := drawn(Pattern)
+	assert.InDelta(t, 168, whole, 1)
+	assert.Zero(t, none)
+	along, beside := drawn(Prime)
+	assert.InDelta(t, whole, along, 0.01, "its width is true")
+	assert.InDelta(t, 160/rungPixels*1.2, beside, 5, "rungs")
+	along, _ = drawn(Travel)
+	assert.Less(t, along, 0.7*whole)
+}
+
 func TestNothingToDraw(t *testing.T) {
 	c := NewCanvas(plane.EmptyBox(), 0, 1<<30, false)
 	_, err := Lines(context.Background(), c, nil, Ink{}, 0.5)

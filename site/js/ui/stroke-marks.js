@@ -4,7 +4,7 @@
 
 import { s } from './dom.js';
 
-/** Dashes and width in pixels; `round` makes dots of short dashes. */
+/** Dashes and width in pixels; `round` makes dots of short dashes, `rungs` cross the line. */
 const SHAPES = {
   wall: { dash: [], width: 1.75 },
   fill: { dash: [], width: 0.75 },
@@ -15,7 +15,7 @@ const SHAPES = {
   unknown: { dash: [2, 6], width: 1.75 },
   bead: { dash: [], width: 4 },
   kept: { dash: [], width: 4 },
-  prime: { dash: [], width: 4 },
+  prime: { dash: [], width: 4, rungs: true },
   travel: { dash: [5, 5], width: 1.25 },
   added: { dash: [0.1, 4.5], width: 3.5, round: true },
 };
@@ -25,10 +25,11 @@ const TONE_ONLY = new Set(['fill']);
 
 /** The legend's swatch of a class: a piece of its line. */
 export function strokeSwatch(id) {
-  const { dash, width, round } = SHAPES[id];
-  const line = (d) => s('path', { class: `mark mark-${id}`, d, 'stroke-width': width, 'stroke-dasharray': dash.join(' ') || null, 'stroke-linecap': round ? 'round' : 'butt' });
+  const { dash, width, round, rungs } = SHAPES[id];
+  const line = (d, thick = width) => s('path', { class: `mark mark-${id}`, d, 'stroke-width': thick, 'stroke-dasharray': dash.join(' ') || null, 'stroke-linecap': round ? 'round' : 'butt' });
   return s('svg', { class: 'swatch-line', viewBox: '0 0 34 12', 'aria-hidden': 'true', focusable: 'false' },
-    TONE_ONLY.has(id) ? line('M2 2h30M2 4.5h30M2 7h30M2 9.5h30') : line('M2 6h30'));
+    TONE_ONLY.has(id) ? line('M2 2h30M2 4.5h30M2 7h30M2 9.5h30') : line('M2 6h30'),
+    rungs ? line('M8 1v10M17 1v10M26 1v10', 1.2) : null);
 }
 
 /** An unseen element that is styled as the marks, and answers their tones. */
