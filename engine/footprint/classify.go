@@ -241,14 +241,19 @@ func (w *work) findBrim(p *patch) {
 // whole bead from it or more.
 func (w *work) keepsClear(p *patch, inner *loop) bool {
 	var ends []weighted
+	loops := map[int]bool{}
+	for _, l := range p.loops {
+		loops[w.loops[l].stroke] = true
+	}
+	line := shoreOf(inner.ring, 2*w.LineWidthMM)
 	for _, i := range p.strokes {
 		s := &w.Strokes[i]
-		if slices.ContainsFunc(p.loops, func(l int) bool { return w.loops[l].stroke == i }) || s.Length() < 4*w.LineWidthMM {
+		if loops[i] || s.Length() < 4*w.LineWidthMM {
 			continue
 		}
 		step := max(1, len(s.Points)/clearSamples)
 		for k := 0; k < len(s.Points); k += step {
-			if d := distance(s.Points[k], inner.ring); d < 2*w.LineWidthMM && (plane.Region{inner.ring}).Contains(s.Points[k]) {
+			if d := line.distance(s.Points[k]); d < 2*w.LineWidthMM && (plane.Region{inner.ring}).Contains(s.Points[k]) {
 				ends = append(ends, weighted{d, 1})
 			}
 		}

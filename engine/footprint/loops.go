@@ -277,3 +277,41 @@ func distance(p plane.Point, r plane.Ring) float64 {
 	}
 	return best
 }
+
+// shore is a ring cut into stretches, each with the box of all places near it,
+// so that a place far from the ring is known as such without asking every edge.
+type shore struct {
+	stretches []plane.Polyline
+	boxes     []plane.Box
+}
+
+// shoreEdges is the number of edges of one stretch.
+const shoreEdges = 32
+
+// shoreOf prepares a ring for questions about places within reach (mm) of it.
+func shoreOf(r plane.Ring, reach float64) shore {
+	var out shore
+	for at := 0; at < len(r); at += shoreEdges {
+		end := min(at+shoreEdges, len(r))
+		line := append(plane.Polyline(nil), r[at:end]...)
+		line = append(line, r[end%len(r)])
+		out.stretches = append(out.stretches, line)
+		out.boxes = append(out.boxes, line.Bounds().Grow(reach))
+	}
+	return out
+}
+
+// distance returns the distance from p to the ring, exactly where that is
+// within the reach; beyond it the answer is only known to be more.
+func (s shore) distance(p plane.Point) float64 {
+	best := math.Inf(1)
+	for i, line := range s.stretches {
+		if !s.boxes[i].Contains(p) {
+			continue
+		}
+		for k := 1; k < len(line); k++ {
+			best = math.Min(best, p.Dist(plane.NearestOnSegment(line[k-1], line[k], p)))
+		}
+	}
+	return best
+}
