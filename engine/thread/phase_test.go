@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/fill/facetest"
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/grain"
 	"sheenlay/engine/pattern"
@@ -34,8 +35,8 @@ func TestPhaseShiftsLevels(t *testing.T) {
 		name string
 		face plane.Region
 	}{
-		{"round a centre", plane.Region{circle(0, 0, 10, 2000)}},
-		{"between two borders", plane.Region{circle(0, 0, 10, 2000), circle(0, 0, 4, 1000).Reversed()}},
+		{"round a centre", plane.Region{facetest.Circle(0, 0, 10, 2000)}},
+		{"between two borders", plane.Region{facetest.Circle(0, 0, 10, 2000), facetest.Circle(0, 0, 4, 1000).Reversed()}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			at := func(phase float64) []float64 {
@@ -66,7 +67,7 @@ func TestPhaseShiftsLevels(t *testing.T) {
 		})
 	}
 	// Both layers of a shifted pair cover alike.
-	face := disc(30)
+	face := facetest.Disc(30)
 	p := build(t, "flowing-noise", nil, face)
 	for _, phase := range []float64{0, 0.21} {
 		q := pattern.Pattern{Zones: slices.Clone(p.Zones)}

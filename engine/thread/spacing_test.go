@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/fill/facetest"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/grain"
 	"sheenlay/engine/plane"
@@ -34,8 +35,8 @@ func TestSpacingBeyondTheLimitsIsReported(t *testing.T) {
 		}
 		return out
 	}
-	face := plane.Region{rectangle(-5, 0, 5, 20)}
-	assert.Empty(t, find(plane.Region{rectangle(-3, 0, 3, 3)}, 21.5), "±7 % is printable")
+	face := plane.Region{facetest.Rect(-5, 0, 5, 20)}
+	assert.Empty(t, find(plane.Region{facetest.Rect(-3, 0, 3, 3)}, 21.5), "±7 % is printable")
 
 	// r₀ = 20: 0.42 mm at the bottom, 0.84 mm at the top; too far from r = 27.5.
 	got := find(face, 20)
@@ -58,12 +59,12 @@ func TestSpacingBeyondTheLimitsIsReported(t *testing.T) {
 		"centre": func(p plane.Point) float64 { return p.Norm() },
 		"ridge":  func(p plane.Point) float64 { return math.Abs(p.X) + 0.2*p.Y },
 	} {
-		_, found, err := thread.New().Zone(context.Background(), areaOf(disc(20), f))
+		_, found, err := thread.New().Zone(context.Background(), areaOf(facetest.Disc(20), f))
 		require.NoError(t, err)
 		assert.False(t, found.Has("thread-lines-apart") || found.Has("thread-lines-crowd"), name)
 	}
 	for _, id := range []string{"wood-grain", "flowing-noise", "rings", "scale-waves", "arc-tiles"} {
-		face := disc(60)
+		face := facetest.Disc(60)
 		p := build(t, id, nil, face)
 		r := request(face, p)
 		r.MinWidthMM, r.MaxWidthMM = 0.24, 0.8 // 0.6 and 2 nozzles of 0.4 mm

@@ -13,6 +13,7 @@ import (
 
 	"sheenlay/engine/curves"
 	"sheenlay/engine/fill"
+	"sheenlay/engine/fill/facetest"
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/grain"
 	"sheenlay/engine/overlay"
@@ -73,7 +74,7 @@ func lengthOf(made []loops.Loop) float64 {
 // (k + ½)·s′, the last one half a line from the border; Σ 2πr in closed form.
 func TestConcentricLengths(t *testing.T) {
 	for _, radius := range []float64{3, 10, 30} {
-		face := plane.Region{circle(0, 0, radius, 2000)}
+		face := plane.Region{facetest.Circle(0, 0, radius, 2000)}
 		a := areaOf(face, grain.Concentric{})
 		made, found, err := thread.New().Zone(context.Background(), a)
 		require.NoError(t, err)
@@ -99,7 +100,7 @@ func TestConcentricLengths(t *testing.T) {
 // two lines of the border, where lines are shared out, they may also leave it by
 // another 0.01 mm and tol.ThreadRelaxSlope of the way.
 func TestLinesLieOnTheirLevel(t *testing.T) {
-	face := plane.Region{rectangle(-20, -15, 20, 15)}
+	face := plane.Region{facetest.Rect(-20, -15, 20, 15)}
 	w, _ := grain.NewWood(plane.Point{}, grain.WoodOptions{WaveMM: 3, LengthMM: 40, Knots: 3, KnotMM: 9}, 4, face.Bounds())
 	a := areaOf(face, w)
 	made, _, err := thread.New().Zone(context.Background(), a)
@@ -135,7 +136,7 @@ func TestSpiralLength(t *testing.T) {
 		theta := float64(k) * math.Pi / 360
 		points = append(points, plane.Point{X: pitch * theta / (2 * math.Pi)}.Turn(theta))
 	}
-	face := disc(24)
+	face := facetest.Disc(24)
 	a := areaOf(face, nil)
 	made, _, err := thread.New().Curves(context.Background(), face, []pattern.Curve{{Points: points}}, a)
 	require.NoError(t, err)
@@ -171,7 +172,7 @@ func TestWholeCurves(t *testing.T) {
 			points = append(points, p.Sub(box.Min).Mul(lineWidth))
 		}
 		end := c.side * lineWidth
-		face := plane.Region{rectangle(-half-0.003, -half-0.003, end+half+0.003, end+half+0.003)}
+		face := plane.Region{facetest.Rect(-half-0.003, -half-0.003, end+half+0.003, end+half+0.003)}
 		res, err := fill.Fill(context.Background(), request(face, pattern.Pattern{Curves: []pattern.Curve{{Points: points}}}))
 		require.NoError(t, err)
 		require.NotEmpty(t, res.Strands, c.name)
@@ -197,7 +198,7 @@ func randomFace(rng *rand.Rand) plane.Region {
 	g := overlay.Normalize([]plane.Ring{outer}, overlay.EvenOdd)
 	for range rng.IntN(4) {
 		x, y := 14*rng.Float64()-7, 14*rng.Float64()-7
-		g = overlay.Subtract(g, plane.Region{circle(x, y, 0.2+2*rng.Float64(), 24)})
+		g = overlay.Subtract(g, plane.Region{facetest.Circle(x, y, 0.2+2*rng.Float64(), 24)})
 	}
 	return g
 }
@@ -234,8 +235,8 @@ func TestRandomFaces(t *testing.T) {
 // lifting, wherever it cuts the neck. One of 0.7 mm holds one and a half.
 func TestCurvesPassANeck(t *testing.T) {
 	neck := func(width float64) plane.Region {
-		return overlay.Union(plane.Region{rectangle(-25, -15, -5, 15)}, plane.Region{rectangle(5, -15, 25, 15)},
-			plane.Region{rectangle(-6, -width/2, 6, width/2)})
+		return overlay.Union(plane.Region{facetest.Rect(-25, -15, -5, 15)}, plane.Region{facetest.Rect(5, -15, 25, 15)},
+			plane.Region{facetest.Rect(-6, -width/2, 6, width/2)})
 	}
 	for _, id := range []string{"hilbert", "peano", "gosper", "sierpinski", "spiral"} {
 		for _, turn := range []float64{0, 17, 45} {
@@ -254,13 +255,13 @@ func TestDegenerateFaces(t *testing.T) {
 	for name, face := range map[string]plane.Region{
 		"empty":              nil,
 		"a ring of a point":  {{{X: 1, Y: 1}}},
-		"smaller than a dot": {circle(0, 0, 0.1, 12)},
-		"a dot":              {circle(0, 0, 0.3, 12)},
+		"smaller than a dot": {facetest.Circle(0, 0, 0.1, 12)},
+		"a dot":              {facetest.Circle(0, 0, 0.3, 12)},
 		"a sliver":           {{{X: 0, Y: 0}, {X: 30, Y: 0.1}, {X: 0, Y: 0.2}}},
-		"one line wide":      {rectangle(0, 0, 20, 0.45)},
-		"two lines wide":     {rectangle(0, 0, 20, 0.9)},
-		"a neck":             {rectangle(-10, -10, 0, 10), rectangle(0, -0.35, 3, 0.35), rectangle(3, -10, 13, 10)},
-		"far away":           {rectangle(900, 900, 905, 905)},
+		"one line wide":      {facetest.Rect(0, 0, 20, 0.45)},
+		"two lines wide":     {facetest.Rect(0, 0, 20, 0.9)},
+		"a neck":             {facetest.Rect(-10, -10, 0, 10), facetest.Rect(0, -0.35, 3, 0.35), facetest.Rect(3, -10, 13, 10)},
+		"far away":           {facetest.Rect(900, 900, 905, 905)},
 	} {
 		for kind, f := range map[string]pattern.Field{"concentric": grain.Concentric{}, "steep": steep, "flat": flat, "saddle": saddle} {
 			a := areaOf(face, f)
@@ -281,7 +282,7 @@ func TestDegenerateFaces(t *testing.T) {
 }
 
 func TestCancel(t *testing.T) {
-	face := plane.Region{rectangle(-100, -100, 100, 100)}
+	face := plane.Region{facetest.Rect(-100, -100, 100, 100)}
 	w, _ := grain.NewWood(plane.Point{}, grain.WoodOptions{WaveMM: 3, LengthMM: 40, Knots: 3, KnotMM: 9}, 4, face.Bounds())
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
@@ -298,7 +299,7 @@ func TestCancel(t *testing.T) {
 // The ends that a field needs at least, ∬|∇·T|/s (check values §1, derived),
 // beside those of the level lines, which pay for it with their width instead.
 func TestLineEndsOfWood(t *testing.T) {
-	face := disc(60)
+	face := facetest.Disc(60)
 	p := build(t, "wood-grain", nil, face)
 	lay := p.Ground
 	if len(p.Zones) > 0 {
@@ -326,7 +327,7 @@ func TestLineEndsOfWood(t *testing.T) {
 
 func BenchmarkWood(b *testing.B) {
 	for _, size := range []float64{25, 50, 100, 200} {
-		face := plane.Region{rectangle(-size/2, -size/2, size/2, size/2)}
+		face := plane.Region{facetest.Rect(-size/2, -size/2, size/2, size/2)}
 		w, _ := grain.NewWood(plane.Point{}, grain.WoodOptions{WaveMM: 3, LengthMM: 45, Knots: 3, KnotMM: 9}, 1, face.Bounds())
 		b.Run(fmt.Sprintf("mm=%g", size), func(b *testing.B) {
 			for b.Loop() {
@@ -339,7 +340,7 @@ func BenchmarkWood(b *testing.B) {
 
 func BenchmarkHilbert(b *testing.B) {
 	for _, size := range []float64{25, 50, 100} {
-		face := disc(size)
+		face := facetest.Disc(size)
 		lines, err := curves.Hilbert(lineWidth, curves.Site{Box: face.Bounds()})
 		require.NoError(b, err)
 		b.Run(fmt.Sprintf("mm=%g", size), func(b *testing.B) {

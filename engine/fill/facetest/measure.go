@@ -122,13 +122,14 @@ func Measure(face plane.Region, p pattern.Pattern, strands []strand.Strand, widt
 	}
 	pc := func(n int) float64 { return 100 * float64(n) / float64(total) }
 	f.Covered, f.Double, f.Spill, f.Gap = pc(covered), pc(double), pc(spill), pc(gap)
-	f.Deep, f.Anywhere = layShares(face, p, strands, width)
+	f.Deep, f.Anywhere = LayShares(face, p, strands, width, 1)
 	return f
 }
 
-// layShares samples the beads every 0.1 mm and compares their direction with
-// the lay of the zone they are in: deeper than two widths, and anywhere.
-func layShares(face plane.Region, p pattern.Pattern, strands []strand.Strand, width float64) (deep, anywhere float64) {
+// LayShares samples the beads every 0.1 mm and returns the percentage of their
+// length that runs within so many degrees of the lay of the zone it is in:
+// deeper than two widths, and anywhere.
+func LayShares(face plane.Region, p pattern.Pattern, strands []strand.Strand, width, degrees float64) (deep, anywhere float64) {
 	grid := near.New(face.Bounds(), 1)
 	border := func(g plane.Region) {
 		for _, r := range g {
@@ -164,6 +165,7 @@ func layShares(face plane.Region, p pattern.Pattern, strands []strand.Strand, wi
 		}
 		return p.Ground
 	}
+	limit := math.Sin(degrees * math.Pi / 180)
 	var all, good, allDeep, goodDeep float64
 	for _, s := range strands {
 		for i := range s.Width {
@@ -175,7 +177,11 @@ func layShares(face plane.Region, p pattern.Pattern, strands []strand.Strand, wi
 				q := a.Lerp(b, (float64(k)+0.5)/float64(n))
 				lay := layAt(q)
 				sin, cos := math.Sincos(lay.Angle)
-				ok := math.Abs(d.X*sin-d.Y*cos) <= math.Sin(math.Pi/180)*d.Norm()
+				along := plane.Point{X: cos, Y: sin}
+				if lay.Field != nil {
+					along = pattern.Slope(lay.Field, q).Unit().Left()
+				}
+				ok := math.Abs(d.Cross(along)) <= limit*d.Norm()
 				all += part
 				if ok {
 					good += part
