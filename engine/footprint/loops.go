@@ -268,12 +268,7 @@ func (w *work) gapTo(inner, outer *loop) float64 {
 func distance(p plane.Point, r plane.Ring) float64 {
 	best := math.Inf(1)
 	for i, a := range r {
-		d := r[(i+1)%len(r)].Sub(a)
-		t := 0.0
-		if square := d.Dot(d); square > 0 {
-			t = math.Max(0, math.Min(1, p.Sub(a).Dot(d)/square))
-		}
-		best = math.Min(best, p.Dist(a.Add(d.Mul(t))))
+		best = math.Min(best, p.Dist(plane.NearestOnSegment(a, r[(i+1)%len(r)], p)))
 	}
 	return best
 }

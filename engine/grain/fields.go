@@ -128,7 +128,7 @@ func (f *Along) nearest(p plane.Point) plane.Point {
 					continue
 				}
 				for _, i := range f.cells[y*f.nx+x] {
-					q := nearestOn(f.points[i], f.points[i+1], p)
+					q := plane.NearestOnSegment(f.points[i], f.points[i+1], p)
 					if d := p.Dist(q); d < best {
 						best, at = d, q
 					}
@@ -137,14 +137,4 @@ func (f *Along) nearest(p plane.Point) plane.Point {
 		}
 	}
 	return at
-}
-
-// nearestOn returns the point of segment ab nearest to p.
-func nearestOn(a, b, p plane.Point) plane.Point {
-	ab := b.Sub(a)
-	d := ab.Dot(ab)
-	if d == 0 {
-		return a
-	}
-	return a.Lerp(b, math.Max(0, math.Min(1, p.Sub(a).Dot(ab)/d)))
 }

@@ -40,7 +40,7 @@ func TestAlongCurveIsTheNearestDistance(t *testing.T) {
 		p := plane.Point{X: 120*Draw(6, k, 0) - 60, Y: 120*Draw(6, k, 1) - 60}
 		want := math.Inf(1)
 		for i, a := range curve {
-			want = math.Min(want, p.Dist(nearestOn(a, curve[(i+1)%len(curve)], p)))
+			want = math.Min(want, p.Dist(plane.NearestOnSegment(a, curve[(i+1)%len(curve)], p)))
 		}
 		require.InDelta(t, want, f.Level(p), 1e-12, "place %d of seed 6", k)
 	}
