@@ -8,8 +8,9 @@ import (
 	"sheenlay/engine/finding"
 )
 
-// Change is what the new first layer changes. Times are s, by one and the same
-// motion model for both files, so that its error cancels in the difference.
+// Change is what the new first layer changes. Times are s. Old and new layer are
+// to be planned by one motion model, so that its error cancels in the difference
+// of the totals; the totals themselves carry the error of the whole file's.
 type Change struct {
 	FirstLine, NextLine int // the lines from FirstLine to NextLine−1 were replaced
 	BeforeSeconds       float64
