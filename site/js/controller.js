@@ -71,7 +71,7 @@ export async function startPage(engine, document) {
     benchElement: find('bench'),
     coverBench: (span) => bench.setCovered(span),
     toPixels: (at) => bench.toPixels(at),
-    scrubbed: (answer) => looks.scrubbed(answer),
+    scrubbed: (answer, upTo) => looks.scrubbed(answer, upTo),
     picked: (at, x, y) => later.use('./ui/zone-dial.js', 'pickPlace', wiring, at, x, y),
     dialZone: (zone) => later.use('./ui/zone-dial.js', 'dialZone', wiring, zone),
     picture: () => later.use('./ui/take-away.js', 'savePicture', wiring),

@@ -182,7 +182,7 @@ export function createBench(root, store, use) {
     if (answer) {
       flat.setBitmap(answer, { box: answer.box ?? box, marks: marksOf(look), ratio, isWhole });
       nozzle = answer.at ?? null;
-      use.scrubbed(answer);
+      use.scrubbed(answer, look.upTo);
       paintSoon();
     }
     if (again) {

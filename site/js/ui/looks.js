@@ -103,11 +103,12 @@ export function createLooks(root, store, use) {
   }
 
   return {
-    /** Where along the bead the engine has drawn to. */
-    scrubbed({ at, timeS, speedMMs, flowMM3s, line, lengthMM }) {
+    /** Where along the bead the engine has drawn to: the share that was asked for, and what is there. */
+    scrubbed({ at, timeS, speedMMs, flowMM3s, line, lengthMM }, upTo) {
       if (timeS === undefined) return;
       const parts = [lengthMM === undefined ? '' : length(lengthMM), clock(timeS), `${plain(speedMMs, 1)} mm/s`, `${plain(flowMM3s, 2)} mm³/s`, line ? `line ${line}` : '', at ? `at ${plain(at[0], 1)}, ${plain(at[1], 1)}` : ''];
       rows.lines.words.textContent = parts.filter(Boolean).join(' · ');
+      rows.lines.words.dataset.share = String(upTo);
     },
 
     update(state) {
