@@ -6,21 +6,24 @@ import (
 	"sheenlay/engine/plane"
 )
 
-// ArcForm is an arc as its words give it, mm. Either R, or the increments from
-// the start to the centre, which are increments in every distance mode
-// (NISTIR 6556, §3.5.17).
+// ArcForm is an arc as its words give it, mm. Either R, or the centre: as
+// increments from the start, whatever the distance mode (NISTIR 6556, §3.5.17),
+// or, where Places says so (G90.1), as a place in machine coordinates.
 type ArcForm struct {
 	Plane                  Plane
 	Left                   bool // G3, counter-clockwise
 	I, J, K, R             float64
 	HasI, HasJ, HasK, HasR bool
+	Places                 bool
 }
 
 // arcProblem is what is wrong with an arc: a sentence where there is no arc,
-// and the difference of its radii (mm) where there is one.
+// and the difference of its radii (mm) where there is one. A refused arc is one
+// that machines read in different ways.
 type arcProblem struct {
 	text     string
 	mismatch float64
+	refused  bool
 }
 
 // sameEnd is the distance (mm) under which an arc ends where it starts and is
@@ -38,17 +41,17 @@ func SolveArc(from, to Place, form ArcForm) (Arc, arcProblem) {
 	if form.HasR {
 		return solveRadius(start, end, form)
 	}
-	offset, given := plane.Point{X: form.I, Y: form.J}, form.HasI || form.HasJ
-	switch form.Plane {
-	case PlaneZX:
-		offset, given = plane.Point{X: form.K, Y: form.I}, form.HasK || form.HasI
-	case PlaneYZ:
-		offset, given = plane.Point{X: form.J, Y: form.K}, form.HasJ || form.HasK
-	}
-	if !given {
+	given, some, all := form.centre()
+	switch {
+	case !some:
 		return Arc{}, arcProblem{text: "An arc has neither a radius nor a centre."}
+	case form.Places && !all:
+		return Arc{}, arcProblem{text: "An arc names one coordinate of its centre only, and the centre is said to be a place (G90.1).", refused: true}
 	}
-	arc := Arc{Centre: start.Add(offset), Plane: form.Plane}
+	offset, arc := given, Arc{Centre: start.Add(given), Plane: form.Plane}
+	if form.Places {
+		offset, arc.Centre = given.Sub(start), given
+	}
 	arc.Radius = offset.Norm()
 	if arc.Radius < sameEnd {
 		return Arc{}, arcProblem{text: "An arc has its centre at its start."}
@@ -67,6 +70,18 @@ func SolveArc(from, to Place, form ArcForm) (Arc, arcProblem) {
 		arc.Sweep = -arc.Sweep
 	}
 	return arc, problem
+}
+
+// centre returns the centre as its words give it, in the axes of the plane;
+// whether any of the two words is there, and whether both are.
+func (f *ArcForm) centre() (given plane.Point, some, all bool) {
+	switch f.Plane {
+	case PlaneZX:
+		return plane.Point{X: f.K, Y: f.I}, f.HasK || f.HasI, f.HasK && f.HasI
+	case PlaneYZ:
+		return plane.Point{X: f.J, Y: f.K}, f.HasJ || f.HasK, f.HasJ && f.HasK
+	}
+	return plane.Point{X: f.I, Y: f.J}, f.HasI || f.HasJ, f.HasI && f.HasJ
 }
 
 func solveRadius(start, end plane.Point, form ArcForm) (Arc, arcProblem) {

@@ -33,6 +33,7 @@ func (s *State) Diff(o *State) []Difference {
 	d.choice("E", "absolute", "relative", s.RelativeE, o.RelativeE)
 	d.flag("E mode set", s.ESet, o.ESet)
 	d.text("plane", [...]string{"XY", "ZX", "YZ"}[s.Plane%3], [...]string{"XY", "ZX", "YZ"}[o.Plane%3])
+	d.choice("arc centres", "increments", "places", s.Centres == CentresPlaces, o.Centres == CentresPlaces)
 	d.text("motion", motionNames[s.Motion%5], motionNames[o.Motion%5])
 	d.setting("feed rate", " mm/min", s.Feed, o.Feed)
 	d.number("tool", "", float64(s.Tool), float64(o.Tool), 0)

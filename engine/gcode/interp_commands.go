@@ -196,7 +196,7 @@ func order(c Code) int {
 		return orderSystem
 	case G(610), G(611), G(640):
 		return orderPath
-	case G(900), G(910), G(980), G(990):
+	case G(900), G(910), G(901), G(911), G(980), G(990):
 		return orderDistance
 	case G(100), G(280), G(300), G(920), G(921), G(922), G(923):
 		return orderAxes
@@ -223,6 +223,8 @@ func group(c Code) int {
 		return 2
 	case c == G(900) || c == G(910):
 		return 3
+	case c == G(901) || c == G(911):
+		return 4 // no group of the standard's, which has neither
 	case o == orderFeedMode:
 		return 5
 	case o == orderUnits:

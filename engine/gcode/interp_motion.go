@@ -90,8 +90,40 @@ func (in *Interp) target(words []Word) (to Place, axes Axes) {
 // then goes straight to its end.
 func (in *Interp) arc(mode Motion, to Place, axes Axes, words []Word) {
 	s := &in.state
+	offset := s.Offset()
+	if in.machine {
+		offset = Place{}
+	}
+	form, ok := in.arcForm(mode, offset, words)
+	if !ok {
+		return
+	}
+	arc, problem := SolveArc(s.Position, to, form)
+	in.move.Arc = arc
+	in.noteRadii(problem.mismatch, to, form, offset)
+	switch {
+	case problem.refused:
+		in.log.Add("gcode-arc-centres", finding.Stop, in.line, 0, problem.text,
+			"Have both written, or the arcs as short lines: machines take the other for nought, or for that of the start.")
+	case problem.text != "":
+		in.log.Add("gcode-arc", finding.Caution, in.line, 0, problem.text,
+			"Look at the line; it is followed as a straight move.")
+	case axes == 0 && form.HasR || axes&planeAxes(s.Plane) == 0:
+		in.log.Add("gcode-arc-no-end", finding.Note, in.line, 0,
+			"An arc names no end point; it is followed as a full circle.", "The standard calls this an error.")
+	case form.HasR && arc.nearHalf():
+		in.log.Add("gcode-arc-half", finding.Note, in.line, 0,
+			"An arc given by its radius is nearly a half circle or a full one: a small error of its end moves its centre far (NISTIR 6556, §3.5.3.1).", "")
+	}
+}
+
+// arcForm reads the words of an arc, whose centre is written in coordinates of
+// the offset given where it is a place. It reports false where a number is
+// farther off than is believed.
+func (in *Interp) arcForm(mode Motion, offset Place, words []Word) (form ArcForm, ok bool) {
+	s := &in.state
 	unit := s.UnitMM()
-	form := ArcForm{Plane: s.Plane, Left: mode == MotionArcLeft}
+	form = ArcForm{Plane: s.Plane, Left: mode == MotionArcLeft}
 	for _, w := range words {
 		if w.Bare {
 			continue
@@ -101,7 +133,7 @@ func (in *Interp) arc(mode Motion, to Place, axes Axes, words []Word) {
 			switch w.Letter {
 			case 'I', 'J', 'K', 'R':
 				in.tooFar(w.Letter)
-				return
+				return form, false
 			}
 		}
 		switch w.Letter {
@@ -118,33 +150,54 @@ func (in *Interp) arc(mode Motion, to Place, axes Axes, words []Word) {
 				"An arc asks for whole extra turns (P), which are not followed here.", "Have the turns written out.")
 		}
 	}
-	arc, problem := SolveArc(s.Position, to, form)
-	in.move.Arc = arc
-	if problem.mismatch > 0 {
-		limit, level := tol.ArcRadii, finding.Note
-		if s.Inches {
-			limit = tol.ArcRadiiInches
-		}
-		if problem.mismatch > tol.ArcRadiiWritten {
-			level = finding.Caution
-		}
-		if problem.mismatch > limit {
-			in.log.Add("gcode-arc-radii", level, in.line, 0,
-				"The radius of an arc differs between its start and its end by more than the standard allows.",
-				"Look at the line; the arc is followed with the radius of its start.")
-		}
+	if s.Centres == CentresPlaces {
+		form = form.otherwise(offset)
+	}
+	return form, true
+}
+
+// noteRadii reports an arc whose radii at its ends differ: as a fault of its
+// numbers, or as one of its reading where the other reading of its centre fits.
+func (in *Interp) noteRadii(mismatch float64, to Place, form ArcForm, offset Place) {
+	limit, level := tol.ArcRadii, finding.Note
+	if in.state.Inches {
+		limit = tol.ArcRadiiInches
+	}
+	if mismatch > tol.ArcRadiiWritten {
+		level = finding.Caution
 	}
 	switch {
-	case problem.text != "":
-		in.log.Add("gcode-arc", finding.Caution, in.line, 0, problem.text,
-			"Look at the line; it is followed as a straight move.")
-	case axes == 0 && form.HasR || axes&planeAxes(s.Plane) == 0:
-		in.log.Add("gcode-arc-no-end", finding.Note, in.line, 0,
-			"An arc names no end point; it is followed as a full circle.", "The standard calls this an error.")
-	case form.HasR && arc.nearHalf():
-		in.log.Add("gcode-arc-half", finding.Note, in.line, 0,
-			"An arc given by its radius is nearly a half circle or a full one: a small error of its end moves its centre far (NISTIR 6556, §3.5.3.1).", "")
+	case mismatch <= limit:
+	case mismatch > tol.ArcOtherReading && !form.HasR && fits(in.state.Position, to, form.otherwise(offset)):
+		text := "The centre of an arc fits its ends only as a place, and the file does not say that centres are places (G90.1)."
+		if form.Places {
+			text = "The centre of an arc fits its ends only as an increment, and the file says that centres are places (G90.1)."
+		}
+		in.log.Add("gcode-arc-centres", finding.Stop, in.line, 0, text, "Have the arcs written as short lines, or with centres as the file says.")
+	default:
+		in.log.Add("gcode-arc-radii", level, in.line, 0,
+			"The radius of an arc differs between its start and its end by more than the standard allows.",
+			"Look at the line; the arc is followed with the radius of its start.")
 	}
+}
+
+// fits reports whether an arc has one radius at both its ends, as well as three
+// written decimals tell.
+func fits(from, to Place, form ArcForm) bool {
+	arc, problem := SolveArc(from, to, form)
+	return arc.Is() && problem.mismatch <= tol.ArcRadiiWritten
+}
+
+// otherwise returns the form in the other reading of its centre: as a place
+// written in coordinates of the offset given instead of an increment, or the
+// reverse.
+func (f ArcForm) otherwise(offset Place) ArcForm {
+	times := 1.0
+	if f.Places {
+		times = -1
+	}
+	f.I, f.J, f.K, f.Places = f.I+times*offset.X, f.J+times*offset.Y, f.K+times*offset.Z, !f.Places
+	return f
 }
 
 func planeAxes(p Plane) Axes {

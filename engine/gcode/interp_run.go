@@ -81,6 +81,10 @@ func (in *Interp) runG(code Code, words []Word) {
 		if in.options.ERule == EByLast || !s.ESet {
 			s.RelativeE = s.Relative
 		}
+	case G(901):
+		s.Centres = CentresPlaces
+	case G(911):
+		s.Centres = CentresIncrements
 	case G(920):
 		in.declare(words)
 	case G(921):

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/finding"
 	"sheenlay/engine/gcode"
 	"sheenlay/engine/plane"
 )
@@ -199,7 +200,8 @@ func TestDiffSeesEveryField(t *testing.T) {
 		"tool length": func(s *gcode.State) { s.ToolLength = 1 }, "units": func(s *gcode.State) { s.Inches = true },
 		"distances": func(s *gcode.State) { s.Relative = true }, "E": func(s *gcode.State) { s.RelativeE = true },
 		"E mode set": func(s *gcode.State) { s.ESet = true }, "plane": func(s *gcode.State) { s.Plane = gcode.PlaneYZ },
-		"motion": func(s *gcode.State) { s.Motion = gcode.MotionRapid }, "feed rate": func(s *gcode.State) { s.Feed = 1 },
+		"arc centres": func(s *gcode.State) { s.Centres = gcode.CentresPlaces },
+		"motion":      func(s *gcode.State) { s.Motion = gcode.MotionRapid }, "feed rate": func(s *gcode.State) { s.Feed = 1 },
 		"tool": func(s *gcode.State) { s.Tool = 1 }, "E register": func(s *gcode.State) { s.E = 0.0001 },
 		"retraction of tool 1":          func(s *gcode.State) { s.Retracted[1] = 0.001 },
 		"firmware retraction of tool 0": func(s *gcode.State) { s.FirmwareRetracted[0] = true },
@@ -236,6 +238,72 @@ func TestStateIsACopy(t *testing.T) {
 	assert.Equal(t, 1.0, kept.Settings[0].Value)
 	again := gcode.NewInterpAt(kept, gcode.Options{})
 	assert.Empty(t, again.At().Diff(&kept))
+}
+
+// G90.1 and G91.1 are common practice, no published source. The arc is the
+// worked example of NISTIR 6556, §3.5.3.2, whose centre stands there as an
+// increment: from (7,7) about (10,11), radius 5, to (10,16). Written as a place
+// it must be the same arc to the last bit.
+func TestCentresOfArcsAsPlaces(t *testing.T) {
+	want, _ := run(t, "G1 X7 Y7 F100\nG17 G2 x10 y16 i3 j4 z2\n")
+	for _, c := range []struct{ name, program string }{
+		{"on a line of its own", "G90.1\nG1 X7 Y7 F100\nG2 x10 y16 i10 j11 z2\n"},
+		{"on the line of the arc", "G1 X7 Y7 F100\nG90.1 G17 G2 x10 y16 i10 j11 z2\n"},
+		{"by the mode in force", "G1 X7 Y7 F100\nG2 X7 Y7 I1 J0\nG90.1 x10 y16 i10 j11 z2\n"},
+		{"places and relative distances", "G1 X7 Y7 F100\nG91\nG90.1\nG2 x3 y9 i10 j11 z2\n"},
+		{"back to increments", "G90.1\nG91.1\nG1 X7 Y7 F100\nG2 x10 y16 i3 j4 z2\n"},
+		{"back to increments on the line of the arc", "G90.1\nG1 X7 Y7 F100\nG91.1 G2 x10 y16 i3 j4 z2\n"},
+		{"after G92", "G90.1\nG1 X7 Y7 F100\nG92 X100 Y50\nG2 x103 y59 i103 j54 z2\n"},
+		{"in a coordinate system", "G90.1\nG10 L2 P2 X5 Y-3\nG55\nG1 X2 Y10 F100\nG2 x5 y19 i5 j14 z2\n"},
+		{"in machine coordinates", "G90.1\nG10 L2 P2 X5 Y-3\nG55\nG1 X2 Y10 F100\nG53 G2 x10 y16 i10 j11 z2\n"},
+		{"radius form is as it was", "G90.1\nG1 X7 Y7 F100\nG2 x10 y16 r5 z2\n"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			moves, in := run(t, c.program)
+			got, arc := moves[len(moves)-1], want[1]
+			assert.InDelta(t, arc.Arc.Centre.X, got.Arc.Centre.X, 1e-12)
+			assert.InDelta(t, arc.Arc.Centre.Y, got.Arc.Centre.Y, 1e-12)
+			assert.InDelta(t, arc.Arc.Radius, got.Arc.Radius, 1e-12)
+			assert.InDelta(t, arc.Arc.Sweep, got.Arc.Sweep, 1e-12)
+			assert.Equal(t, arc.To, got.To)
+			assert.NotContains(t, codes(in), "gcode-arc-centres")
+			assert.NotContains(t, codes(in), "gcode-several-commands", "they go with the commands of the standard")
+		})
+	}
+	// In inches, and in the planes of K (§3.5.3.2: K, I in ZX; J, K in YZ).
+	moves, _ := run(t, "G20\nG90.1\nG1 X7 Y7 F100\nG2 x10 y16 i10 j11\n")
+	assert.InDelta(t, 5*25.4, moves[3].Arc.Radius, 1e-9)
+	assert.InDelta(t, 11*25.4, moves[3].Arc.Centre.Y, 1e-9)
+	for plane, program := range map[gcode.Plane]string{
+		gcode.PlaneZX: "G18\nG90.1\nG1 Z5 X2 F100\nG3 Z0 X7 K0 I2\n", gcode.PlaneYZ: "G19\nG90.1\nG1 Y5 Z2 F100\nG3 Y0 Z7 J0 K2\n",
+	} {
+		moves, _ := run(t, program)
+		assert.InDelta(t, 90, moves[3].Arc.Sweep*180/math.Pi, 1e-9)
+		assert.InDelta(t, 5, moves[3].Arc.Radius, 1e-12)
+		assert.Equal(t, plane, moves[3].Arc.Plane)
+	}
+}
+
+// What machines read in different ways is refused, not guessed.
+func TestCentresOfArcsThatCannotBeJudged(t *testing.T) {
+	for _, c := range []struct {
+		name, program string
+		refused       bool
+	}{
+		{"a place with one coordinate", "G90.1\nG1 X7 Y7 F100\nG2 X17 Y7 I12\n", true},
+		{"an increment with one coordinate, §3.5.3.2", "G1 X7 Y7 F100\nG2 X17 Y7 I5\n", false},
+		{"places that are not said", "G1 X7 Y7 F100\nG2 X10 Y16 I10 J11\n", true},
+		{"increments where places are said", "G90.1\nG1 X7 Y7 F100\nG2 X10 Y16 I3 J4\n", true},
+		{"a fault that fits neither way", "G1 X7 Y7 F100\nG2 X10 Y16 I2 J4\n", false},
+		{"rounding", "G1 X7 Y7 F100\nG2 X10.002 Y16.002 I3 J4\n", false},
+		{"both readings are one", "G2 X10.2 Y0 I5 J0 F100\n", false},
+	} {
+		_, in := run(t, c.program)
+		assert.Equal(t, c.refused, in.Findings().Has("gcode-arc-centres"), c.name)
+		if c.refused {
+			assert.Equal(t, finding.Stop, in.Findings().Worst(), c.name)
+		}
+	}
 }
 
 func TestFlattenedArcsStayWithinTheirTolerance(t *testing.T) {

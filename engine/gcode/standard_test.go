@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/gcode"
+	"sheenlay/engine/plane"
 )
 
 // The checks of this file compare with NISTIR 6556 (Kramer, Proctor, Messina,
@@ -146,11 +147,80 @@ func TestFullCircle(t *testing.T) {
 	moves, _ := run(t, "G1 X10 Y10 F100\nG2 X10 Y10 I2.5 J0\n")
 	assert.InDelta(t, -2*math.Pi, moves[1].Arc.Sweep, 1e-12)
 	assert.InDelta(t, 15.7080, moves[1].Length(), 1e-4)
-	// App. C.1, n0190: 270° about (13.5, 2.5), length 11.7810, radius 2.5
-	// (length derived; start and end rebuilt from centre, radius and sweep).
-	moves, _ = run(t, "G1 X13.5 Y0 F100\nG3 X11 Y2.5 I0 J2.5\n")
+	// App. C.1, n0190: 270° about (13.5, 2.5), radius 2.5; length derived.
+	moves, _ = run(t, "G1 X16 Y2.5 F100\ng3 x13.5 y0 i-2.5\n")
 	assert.InDelta(t, 270, moves[1].Arc.Sweep*180/math.Pi, 1e-9)
 	assert.InDelta(t, 11.7810, moves[1].Length(), 1e-4)
+}
+
+// sampleC1 are the strokes of the sample program of App. C.1, one a letter or a
+// part of one: where the tool goes down, and how it goes on.
+var sampleC1 = [][]string{
+	{"x0 y0", "y10"}, {"y5", "x 7"}, {"y0", "y10"},
+	{"x11 y2.5", "x16", "g3 x13.5 y0 i-2.5", "g1 x16"},
+	{"x20 y0", "y9"}, {"x26", "y0"},
+	{"x32.5", "g2 x32.5 j2.5"},
+	{"x45 y5", "x47 y0", "x48.5 y3", "x50 y0", "x52 y5"},
+	{"x57.5 y0", "g2 x57.5 j2.5"},
+	{"x64", "y5", "y4", "g2 x69 r4"},
+	{"x73 y0", "y9"},
+	{"x81", "y0", "x79.5", "g2 j2.5 y5", "g1 x81"},
+}
+
+// TestSampleProgram follows the sample of App. C.1 from its first move to its
+// end: nearly every line of it moves by the mode in force. The standard prints
+// no results; the figures are derived from the printed program by a separate
+// calculation. The printed text itself, with its line numbers and comments, is
+// not kept here; it was followed once, in two copies that agree, and gave the
+// same figures. C.2 and C.3 are of expressions and canned cycles; see
+// TestExpressionsAreRefusedNotGuessed and TestCannedCyclesAreSaid.
+func TestSampleProgram(t *testing.T) {
+	program := "g21 g0 x0 y0 z50 (top)\nt1 m6 m3 f20 s4000\n"
+	for i, stroke := range sampleC1 {
+		if i == 0 {
+			program += "g0 " + stroke[0] + " z2\n"
+		} else {
+			program += "g0 z2\n" + stroke[0] + "\n"
+		}
+		program += "g1 z-0.5 (down)\n" + strings.Join(stroke[1:], "\n") + "\n"
+	}
+	program += "g0 z50\nm2\n"
+
+	in := gcode.NewInterp(gcode.Options{})
+	count := map[gcode.Motion]int{}
+	var across, along [2]float64 // of feeds and of rapids: in XY, and in space
+	reach := plane.EmptyBox()    // of feeds
+	s := gcode.NewScanner([]byte(program))
+	for s.Next() {
+		m := in.Step(s.Line())
+		if !m.Moves() || s.Line().Number == 1 {
+			continue
+		}
+		count[in.At().Motion]++
+		rapid := 0
+		if m.Rapid {
+			rapid = 1
+		}
+		points := append([]plane.Point{{X: m.From.X, Y: m.From.Y}}, gcode.AppendArc(nil, m, 0.0001)...)
+		along[rapid] += m.Length()
+		if m.Arc.Is() {
+			across[rapid] += m.Length()
+		} else {
+			across[rapid] += points[0].Dist(points[1])
+		}
+		if !m.Rapid {
+			reach = reach.Union(plane.Polyline(points).Bounds())
+		}
+	}
+	assert.Equal(t, map[gcode.Motion]int{gcode.MotionRapid: 24, gcode.MotionLinear: 29, gcode.MotionArcRight: 4, gcode.MotionArcLeft: 1}, count)
+	assert.InDelta(t, 153.430466, across[0], 1e-6)
+	assert.InDelta(t, 183.430466, along[0], 1e-6)
+	assert.InDelta(t, 76.052801, across[1], 1e-6)
+	assert.InDelta(t, 202.052801, along[1], 1e-6)
+	assert.InDelta(t, 0, reach.Min.Dist(plane.Point{}), 1e-6)
+	assert.InDelta(t, 0, reach.Max.Dist(plane.Point{X: 81, Y: 10}), 1e-6)
+	assert.True(t, in.Ended())
+	assert.Equal(t, []string{"gcode-modal"}, codes(in), "the standard's own sample has nothing else to note")
 }
 
 func TestCentreIsAnIncrementInAbsoluteMode(t *testing.T) {

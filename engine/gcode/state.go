@@ -40,6 +40,16 @@ const (
 	PlaneYZ
 )
 
+// Centres says what the I, J and K of an arc are. NISTIR 6556 has increments
+// only (§3.5.17); the two codes are common practice, no published source.
+type Centres uint8
+
+// The readings of centres.
+const (
+	CentresIncrements Centres = iota // from the arc's start: G91.1, and before any code
+	CentresPlaces                    // in program coordinates: G90.1
+)
+
 // Motion is the modal motion command.
 type Motion uint8
 
@@ -78,12 +88,13 @@ type State struct {
 	WorkShift  [9]Place // origins of the coordinate systems, mm (G10 L2)
 	ToolLength float64  // offset of G43, mm; 0 after G49
 
-	Inches    bool   // G20; false after G21
-	Relative  bool   // G91; false after G90
-	RelativeE bool   // E words are lengths to feed; see Options.ERule
-	ESet      bool   // M82 or M83 has been seen
-	Plane     Plane  // G17, G18, G19
-	Motion    Motion // mode that bare axis words inherit
+	Inches    bool    // G20; false after G21
+	Relative  bool    // G91; false after G90
+	RelativeE bool    // E words are lengths to feed; see Options.ERule
+	ESet      bool    // M82 or M83 has been seen
+	Plane     Plane   // G17, G18, G19
+	Centres   Centres // G90.1, G91.1
+	Motion    Motion  // mode that bare axis words inherit
 
 	Feed float64 // mm/min; 0 until set
 	Tool int

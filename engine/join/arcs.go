@@ -29,7 +29,8 @@ func (a arc) length(dx, dy int64) float64 {
 }
 
 // absoluteCentres says that arcs are left out because the file has set arcs to
-// be read in another way.
+// be read in another way. Changing that for the block would be worse: machines
+// that do not know G91.1 may take it for G91.
 func absoluteCentres(line int) finding.Finding {
 	return finding.Finding{
 		Code: "join-arcs-absolute", Level: finding.Note,

@@ -245,7 +245,7 @@ func TestNoArcsUnderAbsoluteCentres(t *testing.T) {
 	for name, c := range map[string]struct {
 		head string
 		arcs bool
-	}{"absolute": {"G90.1\n", false}, "back again": {"G90.1\nG91.1\n", true}} {
+	}{"absolute": {"G90.1\n", false}, "absolute with other modes": {"G17 G90.1 G21\n", false}, "back again": {"G90.1\nG91.1\n", true}} {
 		t.Run(name, func(t *testing.T) {
 			file, cut := handMade("G90\n" + c.head + "G1 X0 Y0 Z5 F3000\nG92 E0\n@\nG1 X30 Y30 Z0.2\nG1 X40 E0.34 F1200\n@\nG1 X9\n")
 			in := handInput(file, cut)

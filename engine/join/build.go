@@ -39,7 +39,7 @@ func Build(in Input) (Result, finding.List) {
 			return none, nil
 		}
 		b := newBlock(in.Settings, r, carriageReturn)
-		if b.Arcs && r.absoluteCentres {
+		if b.Arcs && r.at.Centres == gcode.CentresPlaces {
 			b.Arcs = false
 			found.Add(absoluteCentres(r.firstLine))
 		}

@@ -138,6 +138,7 @@ func stateFaults(x, y, z float64) []fault {
 		one("relative axes", "distances", "G91", "M83"),
 		one("E mode", "E", "M82"),
 		one("plane", "plane", "G18"),
+		one("arc centres", "arc centres", "G90.1"),
 		one("motion mode", "motion", "G0"),
 		{name: "offset", edit: atEnd("G92 X3"), codes: []string{join.StateCode("offset X"), join.StateCode("stored offset X")}},
 		both("tool", "tool", "T1"),
@@ -291,7 +292,7 @@ func TestEveryPartOfTheStateHasItsFault(t *testing.T) {
 	place := gcode.Place{X: 1, Y: 2, Z: 3}
 	odd := gcode.State{
 		Position: place, Known: gcode.AllAxes, Homed: gcode.AllAxes, Shift: place, SavedShift: place, Work: 2, ToolLength: 4,
-		Inches: true, Relative: true, RelativeE: true, ESet: true, Plane: gcode.PlaneYZ, Motion: gcode.MotionArcLeft, Feed: 5, Tool: 1, E: 6,
+		Inches: true, Relative: true, RelativeE: true, ESet: true, Plane: gcode.PlaneYZ, Centres: gcode.CentresPlaces, Motion: gcode.MotionArcLeft, Feed: 5, Tool: 1, E: 6,
 		Bed: 7, Chamber: 8, Acceleration: gcode.Accelerations{Print: 1, Travel: 2, Retract: 3}, Jerk: four, Junction: 9,
 		MaxAcceleration: four, MaxSpeed: four, SpeedPercent: 1, Settings: []gcode.Setting{{Command: "M900", Key: "K", Value: 1}},
 	}

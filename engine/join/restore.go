@@ -48,7 +48,8 @@ func (b *block) closes() {
 	}
 }
 
-// arcTo ends with an arc, so that the motion mode is the arc's.
+// arcTo ends with an arc, so that the motion mode is the arc's. Its centre is
+// written in the reading in force where the block begins.
 func (b *block) arcTo(place plane.Point, to *gcode.State) {
 	if to.Motion == gcode.MotionArcLeft {
 		b.Begin("G3")
@@ -57,8 +58,12 @@ func (b *block) arcTo(place plane.Point, to *gcode.State) {
 	}
 	b.axis('X', thousandths(place.X-b.shift.X))
 	b.axis('Y', thousandths(place.Y-b.shift.Y))
-	b.axis('I', -thousandths(arcReach/2))
-	b.axis('J', 0)
+	i, j := -thousandths(arcReach/2), int64(0)
+	if b.old.at.Centres == gcode.CentresPlaces {
+		i, j = i+b.x, j+b.y
+	}
+	b.axis('I', i)
+	b.axis('J', j)
 	if to.Feed > 0 {
 		b.Value('F', to.Feed, feedDecimals)
 	}
@@ -67,10 +72,15 @@ func (b *block) arcTo(place plane.Point, to *gcode.State) {
 
 var planeCodes = map[gcode.Plane]string{gcode.PlaneXY: "G17", gcode.PlaneZX: "G18", gcode.PlaneYZ: "G19"}
 
+var centresCodes = map[gcode.Centres]string{gcode.CentresIncrements: "G91.1", gcode.CentresPlaces: "G90.1"}
+
 func (b *block) modes(to *gcode.State) {
 	at := &b.old.at
 	arc := to.Motion == gcode.MotionArcLeft || to.Motion == gcode.MotionArcRight
 	b.inPlane(to.Plane)
+	if at.Centres != to.Centres {
+		b.command(centresCodes[to.Centres])
+	}
 	// Registers are set in mm, where five decimals hold them.
 	if at.Shift != to.Shift || at.SavedShift != to.SavedShift {
 		p := to.Program()

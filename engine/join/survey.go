@@ -33,11 +33,8 @@ type removed struct {
 	firstLine     int     // of the original, from 1
 	lastLine      int     // of the original: first line past the cut
 	lastNumber    int64
-	numbered      bool // the last command before the cut carries an N word
-	// absoluteCentres: within or before the cut the file says that I and J are
-	// places (G90.1).
-	absoluteCentres bool
-	nextNumber      int64 // first N word past the cut; −1 where there is none near
+	numbered      bool  // the last command before the cut carries an N word
+	nextNumber    int64 // first N word past the cut; −1 where there is none near
 }
 
 // seenBeyond is the number of lines read past the last cut, to see how the
@@ -87,7 +84,6 @@ type surveyor struct {
 	beyond   int  // lines past the last cut
 	number   int64
 	numbered bool // the last command carries an N word
-	absolute bool // a G90.1 has been read, and no G91.1 since
 }
 
 // edges notes where cuts begin and end; false where an edge lies inside the
@@ -108,7 +104,7 @@ func (v *surveyor) edges(l *gcode.Line) bool {
 		}
 		v.inside = true
 		v.list = append(v.list, removed{
-			at: v.in.State(), firstLine: l.Number, nextNumber: -1, lastNumber: v.number, numbered: v.numbered, absoluteCentres: v.absolute,
+			at: v.in.State(), firstLine: l.Number, nextNumber: -1, lastNumber: v.number, numbered: v.numbered,
 		})
 	}
 	return true
@@ -124,15 +120,6 @@ func (v *surveyor) leave(line int) {
 func (v *surveyor) step(l *gcode.Line) {
 	tool, inches := v.in.At().Tool, v.in.At().Inches
 	move := v.in.Step(l)
-	switch l.Code {
-	case gcode.G(901):
-		v.absolute = true
-		if v.inside {
-			v.list[v.index].absoluteCentres = true
-		}
-	case gcode.G(911):
-		v.absolute = false
-	}
 	if commands(l) {
 		if v.numbered = l.Is(gcode.HasNumber); v.numbered {
 			v.number = l.LineNumber
@@ -203,7 +190,7 @@ func judge(l *gcode.Line) use {
 		case 'G':
 			switch code := gcode.CodeOf('G', w.Value); code {
 			case gcode.G(0), gcode.G(10), gcode.G(20), gcode.G(30), gcode.G(50), gcode.G(51),
-				gcode.G(170), gcode.G(180), gcode.G(190), gcode.G(200), gcode.G(210), gcode.G(900), gcode.G(910),
+				gcode.G(170), gcode.G(180), gcode.G(190), gcode.G(200), gcode.G(210), gcode.G(900), gcode.G(910), gcode.G(901), gcode.G(911),
 				gcode.G(800), gcode.G(920), gcode.G(921), gcode.G(922), gcode.G(923), gcode.G(110):
 				motion = true
 			case gcode.G(100):

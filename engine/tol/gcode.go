@@ -53,3 +53,10 @@ const FarthestAxis = 1e5
 // FarthestFilament is the largest value of the filament register (mm) that is
 // believed. Reason: 10 km is thirty full spools. User: gcode.
 const FarthestFilament = 1e7
+
+// ArcOtherReading is the difference of radii (mm) from which it is asked whether
+// the centre of an arc fits when its words are read the other way, as a place
+// instead of an increment or the reverse. Reason: thirty times what written
+// decimals can do (ArcRadiiWritten), so that a file is refused for its reading
+// of centres only where its own reading is plainly wrong. User: gcode.
+const ArcOtherReading = 0.1

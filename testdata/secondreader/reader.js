@@ -14,7 +14,7 @@ const INCH = 25.4;
 function newMachine() {
   return {
     x: 0, y: 0, z: 0, offset: { X: 0, Y: 0, Z: 0 }, e: 0, eOffset: 0, drawn: 0, byCommand: false, feed: 0, motion: "G1", unit: 1,
-    relative: false, relativeE: false, eChosen: false, plane: "G17", tool: 0, work: "G54", settings: new Map(), number: null,
+    relative: false, relativeE: false, eChosen: false, plane: "G17", centres: "G91.1", tool: 0, work: "G54", settings: new Map(), number: null,
   };
 }
 
@@ -49,7 +49,7 @@ function readLine(text) {
 }
 
 const MOTION = new Set(["G0", "G1", "G2", "G3"]);
-const SILENT = new Set([...MOTION, "G10", "G11", "G17", "G18", "G19", "G20", "G21", "G90", "G91", "G92", "M82", "M83", "M110"]);
+const SILENT = new Set([...MOTION, "G10", "G11", "G17", "G18", "G19", "G20", "G21", "G90", "G91", "G90.1", "G91.1", "G92", "M82", "M83", "M110"]);
 
 /** Carries out a line; returns the move it makes, or null. */
 function step(m, l) {
@@ -60,6 +60,7 @@ function step(m, l) {
     case "G21": m.unit = 1; return null;
     case "G90": m.relative = false; if (!m.eChosen) m.relativeE = false; return null;
     case "G91": m.relative = true; if (!m.eChosen) m.relativeE = true; return null;
+    case "G90.1": case "G91.1": m.centres = l.name; return null;
     case "M82": m.relativeE = false; m.eChosen = true; return null;
     case "M83": m.relativeE = true; m.eChosen = true; return null;
     case "G10": if (!("L" in w) && !("P" in w)) m.byCommand = true; return null;
@@ -93,7 +94,8 @@ function step(m, l) {
   }
   let length = Math.hypot(m.x - from.x, m.y - from.y), arc = null;
   if (m.motion === "G2" || m.motion === "G3") {
-    const cx = from.x + (w.I || 0) * m.unit, cy = from.y + (w.J || 0) * m.unit;
+    const places = m.centres === "G90.1";
+    const cx = (places ? m.offset.X : from.x) + (w.I || 0) * m.unit, cy = (places ? m.offset.Y : from.y) + (w.J || 0) * m.unit;
     const a0 = Math.atan2(from.y - cy, from.x - cx), a1 = Math.atan2(m.y - cy, m.x - cx);
     let sweep = m.motion === "G3" ? a1 - a0 : a0 - a1;
     while (sweep <= 1e-9) sweep += 2 * Math.PI;
@@ -127,7 +129,7 @@ function compareStates(a, b, say) {
   if (!near(a.e, b.e, 2e-5)) say(`state e: ${a.e} is not ${b.e}`);
   if (!near(a.drawn, b.drawn, 3e-5)) say(`state retraction: ${a.drawn} is not ${b.drawn}`);
   if (!near(a.feed, b.feed, 1e-6 * Math.abs(b.feed))) say(`state feed: ${a.feed} is not ${b.feed}`);
-  for (const k of ["byCommand", "unit", "relative", "relativeE", "eChosen", "plane", "motion", "tool"]) {
+  for (const k of ["byCommand", "unit", "relative", "relativeE", "eChosen", "plane", "centres", "motion", "tool"]) {
     if (a[k] !== b[k]) say(`state ${k}: ${a[k]} is not ${b[k]}`);
   }
   const keys = new Set([...a.settings.keys(), ...b.settings.keys()]);
