@@ -19,6 +19,7 @@ type joiner struct {
 	arc     [][]float64 // arc position of each point, and the length at the end
 	cuts    [][]cut     // per loop, ascending
 	links   []bridge
+	box     plane.Box
 	grid    *near.Grid // segments of all loops, then links
 	owner   []place    // per grid segment
 	walls   *near.Grid
@@ -79,10 +80,11 @@ func newJoiner(loops []Loop, opt Options) *joiner {
 		box = box.Union(plane.Polyline(l.Points).Bounds())
 		count += l.Segments()
 	}
-	j.grid = near.New(box.Grow(opt.Width), 2*opt.Width)
+	j.box = box.Grow(opt.Width)
+	j.grid = near.New(j.box, 2*opt.Width)
 	j.grid.Expect(count)
 	j.owner = make([]place, 0, count)
-	j.walls = near.New(box.Grow(opt.Width), 4*opt.Width)
+	j.walls = near.New(j.box, 4*opt.Width)
 	j.arc = make([][]float64, len(loops))
 	j.cuts = make([][]cut, len(loops))
 	j.group = make([]int32, len(loops))
@@ -117,8 +119,10 @@ func (j *joiner) find(i int32) int32 {
 }
 
 // candidates samples the loops and pairs each sample with the nearest point of
-// every other loop around it, cheapest first.
-func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) {
+// every other loop around it, cheapest first. With some loops marked as first,
+// only pairs of a marked and another loop count, which are few, so that samples
+// of the others look for marked ones in a grid of their own.
+func (j *joiner) candidates(ctx context.Context, pass int, first []bool) ([]candidate, error) {
 	w := j.opt.Width
 	reach, pitch := 1.5*w, 2.5*w
 	gap := j.opt.Gap
@@ -134,6 +138,11 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 		j.room *= closeRoom
 	}
 	main := j.largest()
+	var marked *near.Grid
+	var markedOwner []place
+	if first != nil && pass > 0 {
+		marked, markedOwner = j.only(first)
+	}
 	var out []candidate
 	type best struct {
 		loop     int32
@@ -166,12 +175,16 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 			for k := range n {
 				p := a.Lerp(b, (float64(k)+0.5)/float64(n))
 				found = found[:0]
-				j.grid.Near(p, p, reach, func(id int) bool {
-					o := j.owner[id]
-					if o.loop < 0 || (pass == 0 && int(o.loop) < i) || j.find(o.loop) == me {
+				grid, owner := j.grid, j.owner
+				if marked != nil && !first[i] {
+					grid, owner = marked, markedOwner
+				}
+				grid.Near(p, p, reach, func(id int) bool {
+					o := owner[id]
+					if o.loop < 0 || (pass == 0 && int(o.loop) < i) || marked != nil && first[o.loop] == first[i] || j.find(o.loop) == me {
 						return true // each pair is looked at from one side
 					}
-					_, t, d := j.grid.Segment(id).Closest(p)
+					_, t, d := grid.Segment(id).Closest(p)
 					if d > reach {
 						return true
 					}
@@ -190,6 +203,9 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 					found = found[:1]
 				}
 				for _, f := range found {
+					if first != nil && first[f.loop] == first[i] {
+						continue
+					}
 					oa, ob := j.loops[f.loop].Segment(int(f.segment))
 					c := candidate{
 						loop: [2]int32{int32(i), f.loop}, gap: gap,
@@ -210,6 +226,22 @@ func (j *joiner) candidates(ctx context.Context, pass int) ([]candidate, error) 
 			cmp.Compare(a.at[0], b.at[0]), cmp.Compare(a.loop[1], b.loop[1]))
 	})
 	return out, nil
+}
+
+// only returns a grid of the segments of the marked loops, and their owners.
+func (j *joiner) only(marked []bool) (*near.Grid, []place) {
+	g := near.New(j.box, 2*j.opt.Width)
+	var owner []place
+	for i, l := range j.loops {
+		if !marked[i] {
+			continue
+		}
+		for s := range l.Segments() {
+			g.Add(l.Segment(s))
+			owner = append(owner, place{int32(i), int32(s)})
+		}
+	}
+	return g, owner
 }
 
 // largest returns the group with the most bead.

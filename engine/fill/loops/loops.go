@@ -130,7 +130,11 @@ func joined(ctx context.Context, loops []Loop, opt Options, first []bool) (*join
 			if j.left <= 1 {
 				break
 			}
-			candidates, err := j.candidates(ctx, pass)
+			of := first
+			if round == 1 {
+				of = nil
+			}
+			candidates, err := j.candidates(ctx, pass, of)
 			if err != nil {
 				return j, err
 			}
@@ -141,9 +145,7 @@ func joined(ctx context.Context, loops []Loop, opt Options, first []bool) (*join
 				if j.left <= 1 {
 					break
 				}
-				if round == 1 || first[c.loop[0]] != first[c.loop[1]] {
-					j.try(c)
-				}
+				j.try(c)
 			}
 		}
 	}
