@@ -213,6 +213,10 @@ func (w *work) solid(p *patch) bool {
 // spaced from the outline, not from the wall; or, where the piece has no walls,
 // the fill keeps clear of the innermost loop, which it would overlap to bond with
 // a wall.
+//
+// Fill that lies just one line from a few loops tells nothing: walls may be
+// sliced without overlap too. Pieces have walls far more often than not, so such
+// loops stay walls, and the person is asked to look.
 func (w *work) findBrim(p *patch) {
 	chain := w.outerChain(p)
 	if len(chain) == 0 {
@@ -224,22 +228,26 @@ func (w *work) findBrim(p *patch) {
 	} else if holes == 0 && len(chain) >= 3 {
 		count, confidence = w.oddGap(chain), 0.6
 	}
-	if count == 0 && w.keepsClear(p, &w.loops[chain[len(chain)-1]]) {
-		// A single loop may as well be a wall that does not bond.
-		if count, confidence = len(chain), 0.6; count == 1 {
-			confidence = 0.5
+	class := deposit.Brim
+	if count == 0 {
+		clear := w.clearance(p, &w.loops[chain[len(chain)-1]]) / w.LineWidthMM
+		switch {
+		case clear > clearShare && len(chain) >= brimLoops:
+			count, confidence = len(chain), 0.6
+		case clear > clearShare:
+			class, count, confidence = deposit.Wall, len(chain), 0.5
 		}
 	}
 	for _, i := range chain[:count] {
 		if s := &w.Strokes[w.loops[i].stroke]; s.Class == deposit.Unknown {
-			s.Class, s.Confidence = deposit.Brim, confidence
+			s.Class, s.Confidence = class, confidence
 		}
 	}
 }
 
-// keepsClear reports whether the lines of a patch within a loop end and turn a
-// whole bead from it or more.
-func (w *work) keepsClear(p *patch, inner *loop) bool {
+// clearance returns how far from a loop the lines of a patch within it end and
+// turn, mm: the median of those nearer than two lines, 0 for fewer than four.
+func (w *work) clearance(p *patch, inner *loop) float64 {
 	var ends []weighted
 	loops := map[int]bool{}
 	for _, l := range p.loops {
@@ -258,13 +266,18 @@ func (w *work) keepsClear(p *patch, inner *loop) bool {
 			}
 		}
 	}
-	return len(ends) >= 4 && median(ends) > clearShare*w.LineWidthMM
+	if len(ends) < 4 {
+		return 0
+	}
+	return median(ends)
 }
 
-// clearShare is the share of a line beyond which fill does not bond with a loop.
-// Common practice without a published source: fill overlaps walls by a tenth of a
-// line at least, and brim lies a line from the outermost fill.
-const clearShare = 0.93
+// Shares of a line between a loop and the ends of fill, and a number of loops;
+// common practice without a published source.
+const (
+	clearShare = 0.93 // beyond it fill does not bond with the loop
+	brimLoops  = 5    // that many around the outside, and fill that does not bond, are brim: walls are one to four
+)
 
 // clearSamples bounds the places asked of one stroke.
 const clearSamples = 200
