@@ -67,6 +67,9 @@ func run(ctx context.Context, jobPath, out, reportPath string) error {
 	if err := openPiece(ctx, session, source, work); err != nil {
 		return err
 	}
+	if err := surveyPiece(ctx, session, source, raw); err != nil {
+		return err
+	}
 	answer, buffers, err := ask(ctx, session, "lay", map[string]any{"job": json.RawMessage(raw)})
 	if err != nil {
 		return err
@@ -80,6 +83,7 @@ func run(ctx context.Context, jobPath, out, reportPath string) error {
 		OK       bool
 		Sentence string
 		Findings finding.List
+		Whole    struct{ Text string }
 		Finished struct{ HeadEnd, TailStart int64 }
 	}
 	if err := json.Unmarshal(answer, &made); err != nil {
@@ -89,6 +93,7 @@ func run(ctx context.Context, jobPath, out, reportPath string) error {
 	if !made.OK {
 		return listed(made.Findings)
 	}
+	fmt.Println(made.Whole.Text)
 	if out == "" {
 		return nil
 	}
@@ -177,14 +182,41 @@ func openPiece(ctx context.Context, session *protocol.Session, path string, work
 	if _, _, err := ask(ctx, session, "piece.begin", map[string]any{"name": filepath.Base(path), "size": size, "packed": packed, "choice": choice}); err != nil {
 		return err
 	}
+	if err := feed(ctx, session, protocol.PieceReader, source); err != nil {
+		return err
+	}
+	_, _, err = ask(ctx, session, "piece.end", nil)
+	return err
+}
+
+// surveyPiece follows the file to its end for the machine of the job, so that
+// the report knows the whole.
+func surveyPiece(ctx context.Context, session *protocol.Session, path string, job json.RawMessage) error {
+	source, _, err := openSource(path)
+	if err != nil {
+		return err
+	}
+	defer source.Close()
+	if _, _, err := ask(ctx, session, "survey.begin", map[string]any{"job": job}); err != nil {
+		return err
+	}
+	if err := feed(ctx, session, protocol.SurveyReader, source); err != nil {
+		return err
+	}
+	_, _, err = ask(ctx, session, "survey.end", nil)
+	return err
+}
+
+// feed hands a file to one of the session's readers until it wants no more.
+func feed(ctx context.Context, session *protocol.Session, reader protocol.Reader, source io.Reader) error {
 	chunk := make([]byte, 1<<20)
 	for {
 		n, err := io.ReadFull(source, chunk)
-		if n > 0 && !session.Feed(protocol.PieceReader, chunk[:n]) {
-			break
+		if n > 0 && !session.Feed(reader, chunk[:n]) {
+			return nil
 		}
 		if err == io.EOF || err == io.ErrUnexpectedEOF {
-			break
+			return nil
 		}
 		if err != nil {
 			return err
@@ -193,8 +225,6 @@ func openPiece(ctx context.Context, session *protocol.Session, path string, work
 			return ctx.Err()
 		}
 	}
-	_, _, err = ask(ctx, session, "piece.end", nil)
-	return err
 }
 
 // plainSize returns the size of the file unpacked.

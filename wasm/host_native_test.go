@@ -60,10 +60,15 @@ func TestJobFromTheCommandLine(t *testing.T) {
 		var made struct {
 			OK       bool
 			Finished struct{ HeadEnd, TailStart, BlockBytes, Size int }
+			Whole    struct{ Known bool }
+			Figures  struct{ WholeTimeS, OldWholeTimeS, AddedTimeS, WholeEMM float64 }
 		}
 		require.NoError(t, json.Unmarshal(raw, &made))
 		f := made.Finished
 		assert.True(t, made.OK)
+		assert.True(t, made.Whole.Known, "the file was followed to its end")
+		assert.Positive(t, made.Figures.WholeEMM)
+		assert.InDelta(t, made.Figures.AddedTimeS, made.Figures.WholeTimeS-made.Figures.OldWholeTimeS, 1e-9)
 		assert.Len(t, finished, f.Size)
 		assert.Equal(t, source[:f.HeadEnd], finished[:f.HeadEnd], "head")
 		assert.Equal(t, source[f.TailStart:], finished[f.HeadEnd+f.BlockBytes:], "tail")

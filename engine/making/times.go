@@ -6,6 +6,7 @@ import (
 	"sheenlay/engine/gcode"
 	"sheenlay/engine/join"
 	"sheenlay/engine/motion"
+	"sheenlay/engine/piece"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -55,7 +56,7 @@ const askEvery = 4096
 // returns what it has come to.
 func planned(data []byte, start gcode.State, line int, limits motion.Limits, trace *tracer, stop func() bool) motion.Estimate {
 	in := gcode.NewInterpAt(start, gcode.Options{})
-	planner := motion.NewPlanner(limits)
+	planner, pace := motion.NewPlanner(limits), piece.NewPace(limits)
 	if trace != nil {
 		planner.OnMove = trace.ended
 	}
@@ -66,6 +67,7 @@ func planned(data []byte, start gcode.State, line int, limits motion.Limits, tra
 			break
 		}
 		move := in.Step(l)
+		pace.Follow(planner, in.At())
 		if move.Kind == gcode.None || move.Kind == gcode.Home {
 			continue
 		}

@@ -104,7 +104,16 @@ type Planner struct {
 // NewPlanner returns a planner for a machine with these limits, which should
 // have passed Validate.
 func NewPlanner(l Limits) *Planner {
-	p := &Planner{limits: l, blocks: make([]block, 0, firstWindow)}
+	p := &Planner{blocks: make([]block, 0, firstWindow)}
+	p.Limit(l)
+	return p
+}
+
+// Limit sets the limits of the moves added from now on, for files that change
+// them on their way; they should have passed Validate. A corner is taken by the
+// limits of the move behind it.
+func (p *Planner) Limit(l Limits) {
+	p.limits, p.limited = l, false
 	p.level = [2]float64{math.Inf(1), math.Inf(1)}
 	for i := X; i <= Y; i++ {
 		if v := l.MaxSpeedMMs[i]; v > 0 {
@@ -120,7 +129,6 @@ func NewPlanner(l Limits) *Planner {
 			p.limited = true
 		}
 	}
-	return p
 }
 
 // Add appends a move. A move without any motion or pause takes no time.

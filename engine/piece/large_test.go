@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/motion"
 	"sheenlay/engine/specimen"
 )
 
@@ -77,7 +78,7 @@ func open(t testing.TB, size int64, m *memory) (*Piece, Surveyed) {
 	})
 	p := r.Finish(context.Background())
 	require.True(t, p.Settled(), "%v", p.Findings)
-	s := NewSurvey(p)
+	s := NewSurvey(p, motion.DefaultLimits())
 	pour(t, size, func(b []byte) bool {
 		more := s.Feed(b)
 		m.look()
@@ -173,7 +174,7 @@ func BenchmarkLargeFile(b *testing.B) {
 			read func(*Piece) interface{ Feed([]byte) bool }
 		}{
 			{"skim", data, func(p *Piece) interface{ Feed([]byte) bool } { return NewSkim(p) }},
-			{"follow", data, func(p *Piece) interface{ Feed([]byte) bool } { return NewSurvey(p) }},
+			{"follow", data, func(p *Piece) interface{ Feed([]byte) bool } { return NewSurvey(p, motion.DefaultLimits()) }},
 			{"by material", bare, func(p *Piece) interface{ Feed([]byte) bool } { return NewSkim(p) }},
 		} {
 			b.Run(fmt.Sprintf("%s/MB=%d", c.name, size>>20), func(b *testing.B) {

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/motion"
 	"sheenlay/engine/specimen"
 )
 
@@ -107,7 +108,7 @@ func TestSurveyCounts(t *testing.T) {
 	for _, s := range specimen.Samples() {
 		m := specimen.Make(s.Options)
 		p := inOne(m.Bytes)
-		v := NewSurvey(p)
+		v := NewSurvey(p, motion.DefaultLimits())
 		for from := 0; from < len(m.Bytes); from += 999 {
 			v.Feed(m.Bytes[from:min(from+999, len(m.Bytes))])
 		}

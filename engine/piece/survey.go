@@ -7,7 +7,6 @@ import (
 	"sheenlay/engine/finding"
 	"sheenlay/engine/gcode"
 	"sheenlay/engine/layers"
-	"sheenlay/engine/machine"
 	"sheenlay/engine/motion"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
@@ -29,6 +28,8 @@ type Survey struct {
 	scanner gcode.Scanner
 	interp  *gcode.Interp
 	planner *motion.Planner
+	machine motion.Limits
+	pace    Pace
 	claims  claims.Collector
 	fed     float64
 	chords  []plane.Point // of the arc under way
@@ -43,21 +44,24 @@ type Surveyed struct {
 	Timed      bool           `json:"timed"`    // the next two are known
 	TimeS      float64        `json:"timeS"`    // of the file as it is, s
 	FilamentMM float64        `json:"filamentMM"`
-	Claims     []claims.Claim `json:"-"`
+	Limits     motion.Limits  `json:"limits"` // of the machine for which the time was worked out
+	Claims     []claims.Claim `json:"claims,omitempty"`
 	Findings   finding.List   `json:"findings"`
 }
 
 // NewSurvey returns a survey of the piece's file, to be fed from its first
-// byte.
-func NewSurvey(p *Piece) *Survey {
+// byte. The limits are those of the machine that is to print it; where the file
+// sets limits itself, those hold (see Pace). To plan the same file for another
+// machine it has to be read again.
+func NewSurvey(p *Piece, machine motion.Limits) *Survey {
 	return &Survey{piece: p, count: layers.NewSurvey(p.Found, gcode.Options{}), deep: p.Size <= DeepBytes,
-		interp: gcode.NewInterp(gcode.Options{}), planner: motion.NewPlanner(machine.Default().MotionLimits())}
+		interp: gcode.NewInterp(gcode.Options{}), planner: motion.NewPlanner(machine), machine: machine, pace: NewPace(machine)}
 }
 
 // NewSkim returns a survey that only counts layers, about as fast as a browser
 // reads, however small the file.
 func NewSkim(p *Piece) *Survey {
-	s := NewSurvey(p)
+	s := NewSurvey(p, motion.DefaultLimits())
 	s.deep = false
 	return s
 }
@@ -80,6 +84,7 @@ func (s *Survey) follow(data []byte, last bool) {
 		if !s.scanner.Passed() {
 			line := s.scanner.Line()
 			s.claims.Line(line.Number, line.Offset, line.Raw)
+			s.pace.Follow(s.planner, s.interp.At())
 		}
 		if move.Kind == gcode.None || move.Kind == gcode.Home {
 			continue
@@ -113,7 +118,7 @@ func dwell(line *gcode.Line) float64 {
 func (s *Survey) Finish() Surveyed {
 	out := Surveyed{Layers: s.count.Count, Bytes: s.count.Bytes, Restarts: s.count.Restarts, Findings: finding.List{}}
 	if s.deep {
-		out.Timed, out.TimeS, out.FilamentMM, out.Claims = true, s.planner.Finish().Seconds, s.fed, s.claims.Claims
+		out.Timed, out.TimeS, out.FilamentMM, out.Claims, out.Limits = true, s.planner.Finish().Seconds, s.fed, s.claims.Claims, s.machine
 	}
 	if n := len(s.piece.Layers); n > 0 && out.Layers > 0 {
 		height := s.piece.Layers[n-1].Height

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/motion"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/specimen"
 )
@@ -21,7 +22,7 @@ func TestTimeFollowsArcs(t *testing.T) {
 		r.Feed(m.Bytes)
 		p := r.Finish(context.Background())
 		require.True(t, p.Settled(), "%v", p.Findings)
-		s := NewSurvey(p)
+		s := NewSurvey(p, motion.DefaultLimits())
 		s.Feed(m.Bytes)
 		return s.Finish()
 	}

@@ -37,6 +37,7 @@ func TestFigureTableIsTheReports(t *testing.T) {
 	slices.Sort(names)
 	assert.Equal(t, len(names), len(slices.Compact(slices.Clone(names))), "a name stands twice")
 	result(t, openFile(t, s, "shelf-tag.gcode", sampleBytes("shelf-tag")))
+	survey(t, s, sampleBytes("shelf-tag"), "{}")
 	tree, _ := walk(t, s, "lay", `{"job":{"sheenlay":1}}`)
 	figures := result(t, tree)["figures"].(map[string]any)
 	assert.Equal(t, names, slices.Sorted(maps.Keys(figures)))

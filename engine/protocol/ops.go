@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 
-	"sheenlay/engine/claims"
 	"sheenlay/engine/drawing"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/generators"
@@ -78,6 +77,7 @@ func pieceBegin(s *Session, _ context.Context, args json.RawMessage, _ Progress)
 		Size   int64
 		Packed bool
 		Choice *struct{ FirstLine, NextLine, Layers int }
+		Whole  *piece.Surveyed // what a survey of this very file found before
 	}
 	if err := take(args, &a); err != nil {
 		return nil, nil, err
@@ -87,7 +87,10 @@ func pieceBegin(s *Session, _ context.Context, args json.RawMessage, _ Progress)
 		o.FirstLine, o.NextLine = a.Choice.FirstLine, a.Choice.NextLine
 		o.Layers = max(o.Layers, min(a.Choice.Layers, mostLayers))
 	}
-	s.reader = piece.NewReader(o)
+	s.reader, s.before = piece.NewReader(o), nil
+	if a.Whole != nil && a.Whole.Bytes == a.Size {
+		s.before = a.Whole
+	}
 	return struct{}{}, nil, nil
 }
 
@@ -106,7 +109,7 @@ func pieceEnd(s *Session, ctx context.Context, _ json.RawMessage, _ Progress) (a
 	if f := unusable(p); f != nil {
 		return nil, nil, *f // the piece open before stays
 	}
-	s.piece, s.made, s.light, s.survey, s.whole = p, nil, nil, nil, nil
+	s.piece, s.made, s.light, s.survey, s.whole, s.before = p, nil, nil, nil, s.before, nil
 	return pieceReport(p), nil, nil
 }
 
@@ -125,16 +128,24 @@ func unusable(p *piece.Piece) *finding.Finding {
 		Remedy: "Open the file that your slicing program wrote.", Place: &finding.Place{File: "piece"}}
 }
 
-// surveyBegin begins to read the whole file; skim leaves its moves aside.
+// surveyBegin begins to read the whole file; skim leaves its moves aside. Times
+// are for the machine of the job named, else for that of the job laid last.
 func surveyBegin(s *Session, _ context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {
-	var a struct{ Skim bool }
+	var a struct {
+		Skim bool
+		Job  json.RawMessage
+	}
 	if err := take(args, &a); err != nil {
 		return nil, nil, err
 	}
 	if err := s.needPiece(); err != nil {
 		return nil, nil, err
 	}
-	s.survey = piece.NewSurvey(s.piece)
+	limits, err := s.surveyMachine(a.Job)
+	if err != nil {
+		return nil, nil, err
+	}
+	s.survey = piece.NewSurvey(s.piece, limits)
 	if a.Skim {
 		s.survey = piece.NewSkim(s.piece)
 	}
@@ -146,8 +157,11 @@ func surveyEnd(s *Session, _ context.Context, _ json.RawMessage, _ Progress) (an
 		return nil, nil, finding.Finding{Code: "survey-not-begun", Level: finding.Stop, Text: "The file could not be read to its end.", Remedy: "Open it again."}
 	}
 	result := s.survey.Finish()
-	s.survey, s.whole = nil, &result
-	return result, nil, nil
+	s.survey = nil
+	if s.whole == nil || result.Timed {
+		s.whole = &result
+	}
+	return surveyed{result, s.completed()}, nil, nil
 }
 
 func jobCheck(_ *Session, _ context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {
@@ -178,6 +192,8 @@ func lay(s *Session, ctx context.Context, args json.RawMessage, progress Progres
 	if err != nil {
 		return nil, nil, err
 	}
+	limits := j.Machine.MotionLimits()
+	s.machine = &limits
 	made, err := s.maker.Make(ctx, s.piece, j, a.Coarse, making.Progress(progress))
 	if err != nil {
 		return nil, nil, err
@@ -185,26 +201,14 @@ func lay(s *Session, ctx context.Context, args json.RawMessage, progress Progres
 	made.Findings = append(found, made.Findings...)
 	made.Findings = append(made.Findings, s.claimsBroken(made)...)
 	s.made, s.light = made, nil
-	report := layReport(s.piece, made)
+	report := layReport(s.piece, made, s.totals(made))
+	if whole := s.wholeOf(made); whole != nil {
+		report["whole"] = whole
+	}
 	if !made.OK() {
 		return report, nil, nil
 	}
 	return report, [][]byte{made.Block}, nil
-}
-
-// claimsBroken lists what the file says about its time and filament that the
-// new layer makes wrong; nothing until the whole file was surveyed.
-func (s *Session) claimsBroken(m *making.Made) finding.List {
-	if s.whole == nil || !s.whole.Timed || len(m.Join.Blocks) == 0 {
-		return nil
-	}
-	t, bounds := m.Times, s.piece.Found.Layers
-	return claims.Findings(claims.Wrong(s.whole.Claims, claims.Change{
-		FirstLine: bounds[0].Line, NextLine: bounds[len(m.Layers)].Line,
-		BeforeSeconds: s.whole.TimeS, AfterSeconds: s.whole.TimeS - t.OldS + t.NewS, LayerAfterSeconds: t.NewS,
-		BeforeFilamentMM: s.whole.FilamentMM, AfterFilamentMM: s.whole.FilamentMM - t.OldFilamentMM + t.NewMM,
-		FilamentDiameterMM: m.Line.Feed.FilamentDiameterMM, DensityGCm3: m.Job.Bead.DensityGCM3,
-	}))
 }
 
 func drawingRead(_ *Session, ctx context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {

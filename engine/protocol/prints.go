@@ -116,6 +116,10 @@ func (s *Session) sheetContent(address string) sheet.Content {
 		{Name: "Joins at line", Value: grouped(m.Join.JoinLine)},
 		{Name: "Tail from line", Value: grouped(m.Join.TailLine)},
 	}
+	if whole := s.totals(m); whole != nil {
+		c.Figures = append(c.Figures, sheet.Row{Name: "Time of the finished file", Value: duration(whole.afterS)},
+			sheet.Row{Name: "Time of the sliced file", Value: duration(whole.beforeS)})
+	}
 	for _, k := range l.Artwork.Kinds {
 		name := k.Name
 		if name == "" {

@@ -111,13 +111,13 @@ func strokesReport(strokes []deposit.Stroke) []map[string]any {
 }
 
 // layReport is the answer to a job: every figure, every finding.
-func layReport(p *piece.Piece, m *making.Made) map[string]any {
+func layReport(p *piece.Piece, m *making.Made, whole *totals) map[string]any {
 	report := map[string]any{"ok": m.OK(), "coarse": m.Coarse, "findings": listed(m.Findings), "sentence": sentence(m)}
 	if len(m.Layers) == 0 {
 		return report
 	}
 	l := m.Layers[0]
-	report["figures"] = figures(m)
+	report["figures"] = figures(m, whole)
 	report["zones"] = l.Artwork.Kinds
 	report["lays"] = map[string]any{"reachedDeg": l.Artwork.Reached, "boundDeg": l.Artwork.Bound}
 	report["placement"] = map[string]any{"xMM": m.Job.Placement.XMM, "yMM": m.Job.Placement.YMM, "turnDeg": m.Job.Placement.TurnDeg,

@@ -9,6 +9,7 @@ import (
 	"sheenlay/engine/job"
 	"sheenlay/engine/light"
 	"sheenlay/engine/making"
+	"sheenlay/engine/motion"
 	"sheenlay/engine/piece"
 )
 
@@ -24,14 +25,16 @@ const (
 // Session is what the engine remembers between requests: the piece, the last
 // job done on it, and pictures made from it.
 type Session struct {
-	reader *piece.Reader
-	piece  *piece.Piece
-	survey *piece.Survey
-	whole  *piece.Surveyed // what the last finished survey of this piece found
-	made   *making.Made
-	maker  making.Maker
-	light  *light.Map
-	lightN int // longer side that the map was asked for with
+	reader  *piece.Reader
+	piece   *piece.Piece
+	survey  *piece.Survey
+	whole   *piece.Surveyed // what the last finished survey of this piece found
+	before  *piece.Surveyed // the same of the file being read, as the host kept it
+	machine *motion.Limits  // of the job asked for last
+	made    *making.Made
+	maker   making.Maker
+	light   *light.Map
+	lightN  int // longer side that the map was asked for with
 }
 
 // NewSession returns a session without a piece.

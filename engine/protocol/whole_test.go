@@ -1,0 +1,181 @@
+package protocol
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sheenlay/engine/piece"
+)
+
+// survey has the session follow the file to its end and returns the answer.
+func survey(t *testing.T, s *Session, data []byte, args string) map[string]any {
+	t.Helper()
+	tree, _ := walk(t, s, "survey.begin", args)
+	result(t, tree)
+	s.Feed(SurveyReader, data)
+	tree, _ = walk(t, s, "survey.end", "{}")
+	return result(t, tree)
+}
+
+func figuresOf(t *testing.T, report map[string]any) map[string]float64 {
+	t.Helper()
+	out := map[string]float64{}
+	for name, value := range report["figures"].(map[string]any) {
+		out[name] = value.(float64)
+	}
+	return out
+}
+
+// The time and the filament that a report gives for the finished file are those
+// that the finished file itself shows when it is followed as a file of
+// its own. The plan of the whole goes round two corners, at the ends of the
+// new layer, at which a plan of the layer alone stands still: a second is more
+// than both can make.
+func TestTheWholeIsThatOfTheFinishedFile(t *testing.T) {
+	plate, err := os.ReadFile("../../testdata/sliced/absolute-retracted-lifted.gcode")
+	require.NoError(t, err)
+	limited := append([]byte("M201 X900 Y900 Z100\nM204 P700 T900\n"), sampleBytes("shelf-tag")...)
+	for _, row := range []struct {
+		name, job string
+		data      []byte
+	}{
+		{"a sample", `{"sheenlay":1}`, sampleBytes("shelf-tag")},
+		{"limits in the file", `{"sheenlay":1}`, limited},
+		{"a slow machine", `{"sheenlay":1,"machine":{"accelMMs2":100,"travelAccelMMs2":100,"maxSpeedXMMs":40}}`, sampleBytes("shelf-tag")},
+		{"two layers, kept walls", `{"sheenlay":1,"layers":{"count":2},"keep":{"walls":1}}`, sampleBytes("shelf-tag")},
+		{"absolute filament", `{"sheenlay":1}`, plate},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			s := NewSession()
+			result(t, openFile(t, s, "piece.gcode", row.data))
+			before := survey(t, s, row.data, `{"job":`+row.job+`}`)
+			assert.Nil(t, before["laid"], "nothing is laid yet")
+			tree, buffers := walk(t, s, "lay", `{"job":`+row.job+`}`)
+			report := result(t, tree)
+			require.Equal(t, true, report["ok"], "%v", report["sentence"])
+			figures := figuresOf(t, report)
+			ends := report["finished"].(map[string]any)
+			finished := append([]byte{}, row.data[:int(ends["headEnd"].(float64))]...)
+			finished = append(append(finished, buffers[0]...), row.data[int(ends["tailStart"].(float64)):]...)
+
+			again := piece.NewSurvey(&piece.Piece{Size: int64(len(finished))}, s.made.Job.Machine.MotionLimits())
+			again.Feed(finished)
+			after := again.Finish()
+			assert.Equal(t, before["timeS"], figures["oldWholeTimeS"])
+			assert.Equal(t, before["filamentMM"], figures["oldWholeEMM"])
+			assert.InDelta(t, after.TimeS, figures["wholeTimeS"], 1)
+			assert.InDelta(t, after.FilamentMM, figures["wholeEMM"], 0.01, "written to 0.00001 mm, a thousand lines")
+			assert.InDelta(t, figures["timeS"]-figures["oldTimeS"], figures["wholeTimeS"]-figures["oldWholeTimeS"], 1e-9)
+			assert.Equal(t, figures["addedTimeS"], figures["timeS"]-figures["oldTimeS"])
+			whole := report["whole"].(map[string]any)
+			assert.Equal(t, true, whole["known"])
+			assert.Equal(t, false, whole["again"])
+			assert.Contains(t, whole["text"], "The finished file takes "+duration(figures["wholeTimeS"])+", the sliced one "+duration(figures["oldWholeTimeS"]))
+		})
+	}
+}
+
+// What is not known is not said: the difference stands alone until the file was
+// followed to its end, and a survey that ends later completes the report.
+func TestTheWholeIsUnknownUntilFollowed(t *testing.T) {
+	data := []byte(strings.Replace(string(sampleBytes("shelf-tag")), "\n", "\n;TIME:1234\n", 1))
+	s := NewSession()
+	result(t, openFile(t, s, "piece.gcode", data))
+	unknown := func(when string) map[string]any {
+		tree, _ := walk(t, s, "lay", `{"job":{"sheenlay":1}}`)
+		report := result(t, tree)
+		figures := figuresOf(t, report)
+		assert.NotContains(t, figures, "wholeTimeS", when)
+		assert.Contains(t, figures, "addedTimeS", when)
+		whole := report["whole"].(map[string]any)
+		assert.Equal(t, false, whole["known"], when)
+		assert.Contains(t, whole["text"], "are not known", when)
+		assert.Regexp(t, `(longer|shorter) .*filament`, whole["text"], when)
+		return whole
+	}
+	unknown("before the survey")
+	survey(t, s, data, `{"skim":true}`)
+	unknown("after one that only skims")
+	s.piece.Size = piece.DeepBytes + 1
+	assert.Contains(t, unknown("too large")["text"], "too large")
+	s.piece.Size = int64(len(data))
+
+	laid := survey(t, s, data, `{}`)["laid"].(map[string]any)
+	assert.Equal(t, true, laid["whole"].(map[string]any)["known"])
+	assert.Contains(t, laid["figures"], "wholeTimeS")
+	codes := []string{}
+	for _, f := range laid["findings"].([]any) {
+		codes = append(codes, f.(map[string]any)["code"].(string))
+	}
+	assert.Equal(t, []string{"claims-time"}, codes)
+	tree, _ := walk(t, s, "lay", `{"job":{"sheenlay":1}}`)
+	report := result(t, tree)
+	assert.Equal(t, laid["figures"], report["figures"], "the same as if it had been known at once")
+	assert.Equal(t, laid["whole"], report["whole"])
+
+	survey(t, s, data, `{"skim":true}`)
+	tree, _ = walk(t, s, "lay", `{"job":{"sheenlay":1}}`)
+	assert.Contains(t, figuresOf(t, result(t, tree)), "wholeTimeS", "skimming forgets nothing")
+}
+
+// A survey is for one machine. With another one the report says so and asks for
+// another survey; the change itself is the new machine's.
+func TestTheWholeSaysForWhichMachine(t *testing.T) {
+	data := sampleBytes("shelf-tag")
+	s := NewSession()
+	result(t, openFile(t, s, "piece.gcode", data))
+	lay := func(accel float64) map[string]any {
+		tree, _ := walk(t, s, "lay", fmt.Sprintf(`{"job":{"sheenlay":1,"machine":{"accelMMs2":%g}}}`, accel))
+		return result(t, tree)
+	}
+	lay(300)
+	slow := survey(t, s, data, `{}`)
+	assert.Equal(t, false, slow["laid"].(map[string]any)["whole"].(map[string]any)["again"], "it is that of the job laid last")
+	report := lay(3000)
+	whole := report["whole"].(map[string]any)
+	assert.Equal(t, true, whole["again"])
+	assert.Contains(t, whole["text"], "as it was set before")
+	assert.Equal(t, slow["timeS"], figuresOf(t, report)["oldWholeTimeS"])
+	fast := survey(t, s, data, `{}`)
+	assert.Less(t, fast["timeS"], slow["timeS"])
+	whole = fast["laid"].(map[string]any)["whole"].(map[string]any)
+	assert.Equal(t, false, whole["again"])
+	assert.NotContains(t, whole["text"], "before;")
+	s.piece.Size = againBytes + 1
+	whole = lay(300)["whole"].(map[string]any)
+	assert.Equal(t, false, whole["again"], "too large to be followed for each change")
+	assert.Contains(t, whole["text"], "as it was set before")
+	tree, _ := walk(t, s, "survey.begin", `{"job":{"sheenlay":1,"machine":{"accelMMs2":-1}}}`)
+	assert.NotNil(t, tree["error"])
+}
+
+// A host that begins a new engine hands over what the survey found, so that the
+// file need not be read again.
+func TestAKeptSurveyIsTakenBack(t *testing.T) {
+	data := sampleBytes("shelf-tag")
+	s := NewSession()
+	result(t, openFile(t, s, "piece.gcode", data))
+	kept, _ := json.Marshal(survey(t, s, data, `{}`))
+	tree, _ := walk(t, s, "lay", `{"job":{"sheenlay":1}}`)
+	want := result(t, tree)
+	reopen := func(size int) map[string]any {
+		s := NewSession()
+		tree, _ := walk(t, s, "piece.begin", fmt.Sprintf(`{"name":"shelf-tag.gcode","size":%d,"whole":%s}`, size, kept))
+		result(t, tree)
+		s.Feed(PieceReader, data)
+		tree, _ = walk(t, s, "piece.end", "{}")
+		result(t, tree)
+		tree, _ = walk(t, s, "lay", `{"job":{"sheenlay":1}}`)
+		return result(t, tree)
+	}
+	got := reopen(len(data))
+	assert.Equal(t, want["figures"], got["figures"])
+	assert.Equal(t, want["whole"], got["whole"])
+	assert.NotContains(t, reopen(len(data) + 1)["figures"], "wholeTimeS", "of a file of another size it says nothing")
+}
