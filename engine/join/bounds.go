@@ -11,7 +11,7 @@ import (
 
 // bounds checks that a move stays on the bed and off the keep-outs. Where the
 // original itself stands at the ends of the cut is the original's matter.
-func (p *prover) bounds(l *gcode.Line, m gcode.Move) {
+func (p *prover) bounds(l *gcode.Line, m *gcode.Move) {
 	bed := p.plan.Machine.Bed
 	from, to := plane.Point{X: m.From.X, Y: m.From.Y}, plane.Point{X: m.To.X, Y: m.To.Y}
 	if from == to && !m.Arc.Is() || bed.Box.Empty() || bed.Box == (plane.Box{}) {
@@ -25,7 +25,7 @@ func (p *prover) bounds(l *gcode.Line, m gcode.Move) {
 	if m.Arc.Is() {
 		// The chords of a fine division stand for the arc: they leave it by
 		// less than the border's own tolerance.
-		p.chords = gcode.AppendArc(p.chords[:0], m, tol.JoinBed)
+		p.chords = gcode.AppendArc(p.chords[:0], *m, tol.JoinBed)
 	}
 	for _, to := range p.chords {
 		if !bed.Contains(to, tol.JoinBed) {
@@ -46,7 +46,7 @@ func (p *prover) bounds(l *gcode.Line, m gcode.Move) {
 
 // radii checks that an arc has one centre: a machine follows the radius of its
 // start and would jump at its end (NISTIR 6556, §3.5.3.2).
-func (p *prover) radii(l *gcode.Line, m gcode.Move) {
+func (p *prover) radii(l *gcode.Line, m *gcode.Move) {
 	off := math.Abs(plane.Point{X: m.To.X, Y: m.To.Y}.Dist(m.Arc.Centre) - m.Arc.Radius)
 	if m.Arc.Plane != gcode.PlaneXY || off > tol.ArcRadii+tol.JoinArcNoise {
 		p.stop(CodeArc, l, "The radius of an arc differs by %.4f mm between its start and its end.", off)

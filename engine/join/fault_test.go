@@ -228,6 +228,11 @@ func otherFaults() []fault {
 			return slices.Delete(slices.Clone(l), i+1, i+2)
 		}, codes: []string{join.CodeTotal, join.CodeWay}},
 		{name: "four decimals", edit: beforeTravel("G0 X100.1234 Y100"), codes: []string{join.CodeNumber}},
+		{name: "six decimals of filament", edit: replaced(isBead, func(l string) string {
+			p := gcode.ParseLine([]byte(l))
+			e, _ := p.Value('E')
+			return regexp.MustCompile(` E[\d.]+`).ReplaceAllString(l, fmt.Sprintf(" E%.6f", e))
+		}), codes: []string{join.CodeNumber}},
 		{name: "minus nought", edit: beforeTravel("G1 E-0"), codes: []string{join.CodeNumber}},
 		{name: "unreadable", edit: beforeTravel("G0 X100..1 Y100"), codes: []string{join.CodeLine}, silent: true},
 		{name: "homing", edit: beforeTravel("G28 X"), codes: []string{join.CodeLine}, silent: true},

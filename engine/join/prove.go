@@ -94,7 +94,7 @@ func (p *prover) bytesAgree() bool {
 		p.stop(CodeTail, nil, "Behind the last block lie %d bytes that are not the tail's.", int64(len(p.finished))-at)
 		return false
 	}
-	if n := len(p.finished); p.finished[n-1] != '\n' {
+	if n := len(p.finished); n == 0 || p.finished[n-1] != '\n' {
 		p.stop(CodeTail, nil, "The last block does not end its line, so the tail would begin inside it.")
 		return false
 	}
@@ -121,30 +121,41 @@ func (p *prover) read() {
 	s := gcode.NewScanner(p.finished)
 	k, inside := 0, false
 	p.number = -1
-	for s.Next() {
-		l := s.Line()
-		if l.Number%askEvery == 0 {
+	now, move := in.At(), in.Move()
+	for lines := 1; ; lines++ {
+		if lines%askEvery == 0 {
 			if p.unread = stopped(p.plan.Stop); p.unread {
 				return
 			}
 		}
-		if inside && l.Offset >= p.end(k) {
-			p.blockEnds(in, l)
+		next := s.Offset()
+		if inside && next >= p.end(k) {
+			p.blockEnds(in, s.Line())
 			inside = false
 			k++
 		}
-		if !inside && k < len(cuts) && l.Offset >= p.plan.Blocks[k].Start {
+		if !inside && k < len(cuts) && next >= p.plan.Blocks[k].Start {
 			p.blockBegins(k)
 			inside = true
 		}
-		move := in.Step(l)
-		p.counted(l, inside)
-		if l.Code.Letter() == 'M' {
-			p.hot(l, in.At())
+		if !in.Next(s) {
+			break
 		}
-		p.heated = p.heated || in.At().Hotend[toolIndex(in.At().Tool)] > 0
+		// A plain line says nothing of line numbers, temperatures or tools.
+		plain := s.Passed()
+		if plain && !inside {
+			continue
+		}
+		l := s.Line()
+		if !plain {
+			p.counted(l, inside)
+			if l.Code.Letter() == 'M' {
+				p.hot(l, now)
+			}
+			p.heated = p.heated || now.Hotend[toolIndex(now.Tool)] > 0
+		}
 		if inside {
-			p.line(l, move, in.At())
+			p.line(l, plain, move, now)
 		}
 	}
 	if inside {
@@ -185,8 +196,10 @@ func (p *prover) counted(l *gcode.Line, inside bool) {
 	p.number = l.LineNumber
 }
 
-// line checks one line of a block, which has just been carried out.
-func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
+// line checks one line of a block, which has just been carried out. Of a plain
+// line (see gcode.Scanner.Passed) the words are looked at only where its bytes
+// give cause.
+func (p *prover) line(l *gcode.Line, plain bool, move *gcode.Move, now *gcode.State) {
 	if !p.started {
 		p.started = true
 		if !bytes.HasPrefix(l.Raw, []byte(OpeningComment)) {
@@ -196,7 +209,7 @@ func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
 	if l.Code != gcode.M(110) {
 		p.lastFrame = bytes.HasPrefix(l.Raw, []byte(ClosingComment))
 	}
-	if !commands(l) {
+	if !plain && !commands(l) {
 		return
 	}
 	if l.Trouble&^(gcode.OpenComment|gcode.NestedComment) != 0 {
@@ -205,7 +218,10 @@ func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
 	if p.old[p.index].numbered && !l.Is(gcode.HasNumber) {
 		p.stop(CodeLineNumbers, l, "A line of the new block has no line number, unlike the lines around it.")
 	}
-	what := judge(l)
+	what := dropped
+	if !plain {
+		what = judge(l)
+	}
 	if what == refused || what == mixed {
 		p.stop(CodeLine, l, "A line of the new block homes, probes, or does two things at once.")
 	}
@@ -214,12 +230,41 @@ func (p *prover) line(l *gcode.Line, move gcode.Move, now *gcode.State) {
 		p.sides = append(p.sides, p.beads > 0)
 		return
 	}
-	if l.Code != gcode.G(920) {
+	if l.Code != gcode.G(920) && (!plain || longNumbers(l.Raw)) {
 		p.numbers(l)
 	}
 	if move.Kind != gcode.None {
 		p.move(l, move, now)
 	}
+}
+
+// longNumbers reports whether a plain line may hold a number that numbers
+// objects to: one with more than three decimals that is not E, or one that opens
+// with a minus sign and a nought.
+func longNumbers(raw []byte) bool {
+	decimals, limit := math.MinInt, 3
+	for i, c := range raw {
+		switch {
+		case c-'0' <= 9:
+			if decimals++; decimals > limit {
+				return true
+			}
+		case c == '.':
+			decimals = 0
+		case c == '-':
+			if i+1 < len(raw) && (raw[i+1] == '0' || raw[i+1] == '.') {
+				return true
+			}
+		default: // a letter or a blank: what follows is a whole number till a point comes
+			decimals = math.MinInt
+			if c == 'E' {
+				limit = 5
+			} else if c != ' ' {
+				limit = 3
+			}
+		}
+	}
+	return false
 }
 
 // numbers checks how the numbers of a motion are written.
@@ -246,7 +291,7 @@ func (p *prover) numbers(l *gcode.Line) {
 }
 
 // move checks clauses 4 and 5 for one move.
-func (p *prover) move(l *gcode.Line, m gcode.Move, now *gcode.State) {
+func (p *prover) move(l *gcode.Line, m *gcode.Move, now *gcode.State) {
 	old := &p.old[p.index]
 	z := p.plan.ZMM[p.index]
 	length := moveLength(m)
@@ -292,7 +337,7 @@ func (p *prover) move(l *gcode.Line, m gcode.Move, now *gcode.State) {
 	}
 }
 
-func (p *prover) bead(l *gcode.Line, m gcode.Move, now *gcode.State, length float64) {
+func (p *prover) bead(l *gcode.Line, m *gcode.Move, now *gcode.State, length float64) {
 	old := &p.old[p.index]
 	z := p.plan.ZMM[p.index]
 	p.beads++

@@ -46,21 +46,28 @@ const seenBeyond = 200
 func survey(head []byte, cuts []Cut, o gcode.Options, stop func() bool) (list []removed, carriageReturn bool, found finding.List) {
 	v := surveyor{cuts: cuts, in: gcode.NewInterp(o)}
 	s := gcode.NewScanner(head)
-	for v.beyond < seenBeyond && s.Next() {
-		l := s.Line()
-		if l.Number%askEvery == 0 && stopped(stop) {
+	for line := 1; ; line++ {
+		if line%askEvery == 0 && stopped(stop) {
 			return nil, carriageReturn, nil
 		}
-		if l.Number == 1 {
-			carriageReturn = l.Is(gcode.CarriageReturn)
+		from := s.Offset()
+		v.edge(from, line)
+		before := lineState{v.in.At().Tool, v.in.At().Inches}
+		if v.beyond >= seenBeyond || !v.in.Next(s) {
+			break
 		}
-		if !v.edges(l) {
+		if line == 1 {
+			carriageReturn = s.Line().Is(gcode.CarriageReturn)
+		}
+		if v.parted(from, s.Offset()) {
+			text := "The start of the layer lies inside a line."
+			if v.inside {
+				text = "The end of the layer lies inside a line."
+			}
+			v.found.Add(cutFinding("join-cut-inside-line", text, s.Line()))
 			return nil, carriageReturn, v.found
 		}
-		v.step(l)
-	}
-	if v.inside && s.Offset() == cuts[v.index].To {
-		v.leave(s.Line().Number + 1)
+		v.step(s, before)
 	}
 	if v.index < len(cuts) {
 		v.found.Add(finding.Finding{
@@ -86,28 +93,36 @@ type surveyor struct {
 	numbered bool // the last command carries an N word
 }
 
-// edges notes where cuts begin and end; false where an edge lies inside the
-// line.
-func (v *surveyor) edges(l *gcode.Line) bool {
-	if v.inside {
-		if to := v.cuts[v.index].To; l.Offset == to {
-			v.leave(l.Number)
-		} else if l.End > to {
-			v.found.Add(cutFinding("join-cut-inside-line", "The end of the layer lies inside a line.", l))
-			return false
-		}
+// lineState is what a line finds that may change it.
+type lineState struct {
+	tool   int
+	inches bool
+}
+
+// edge notes whether a cut ends or begins at a byte where a line begins.
+func (v *surveyor) edge(offset int64, line int) {
+	if v.inside && v.cuts[v.index].To == offset {
+		v.leave(line)
 	}
-	if v.index < len(v.cuts) && !v.inside && l.End > v.cuts[v.index].From {
-		if l.Offset != v.cuts[v.index].From {
-			v.found.Add(cutFinding("join-cut-inside-line", "The start of the layer lies inside a line.", l))
-			return false
-		}
+	if v.index < len(v.cuts) && !v.inside && v.cuts[v.index].From == offset {
 		v.inside = true
 		v.list = append(v.list, removed{
-			at: v.in.State(), firstLine: l.Number, nextNumber: -1, lastNumber: v.number, numbered: v.numbered,
+			at: v.in.State(), firstLine: line, nextNumber: -1, lastNumber: v.number, numbered: v.numbered,
 		})
 	}
-	return true
+}
+
+// parted reports whether the next edge lies inside a line from one byte up to
+// another.
+func (v *surveyor) parted(from, to int64) bool {
+	if v.index == len(v.cuts) {
+		return false
+	}
+	edge := v.cuts[v.index].From
+	if v.inside {
+		edge = v.cuts[v.index].To
+	}
+	return from < edge && edge < to
 }
 
 func (v *surveyor) leave(line int) {
@@ -116,10 +131,22 @@ func (v *surveyor) leave(line int) {
 	v.index++
 }
 
-// step carries a line out and notes what it means for the cuts.
-func (v *surveyor) step(l *gcode.Line) {
-	tool, inches := v.in.At().Tool, v.in.At().Inches
-	move := v.in.Step(l)
+// step notes what the line just followed means for the cuts.
+func (v *surveyor) step(s *gcode.Scanner, before lineState) {
+	now := v.in.At()
+	if v.index == len(v.cuts) && !v.inside {
+		v.beyond++
+	}
+	if s.Passed() {
+		// A plain move: it has no line number, keeps the tool, and has nothing to
+		// be kept or refused.
+		v.numbered = false
+		if v.inside {
+			v.list[v.index].laid(v.in.Move(), now)
+		}
+		return
+	}
+	l := s.Line()
 	if commands(l) {
 		if v.numbered = l.Is(gcode.HasNumber); v.numbered {
 			v.number = l.LineNumber
@@ -130,18 +157,17 @@ func (v *surveyor) step(l *gcode.Line) {
 			}
 		}
 	}
-	switch {
-	case v.inside:
-		v.list[v.index].take(l, move, v.in.At(), inches, &v.found)
-		if tool != v.in.At().Tool {
-			v.found.Add(at(finding.Finding{
-				Code: "join-tool-change", Level: finding.Stop,
-				Text:   "The tool is changed within the layer that is to be replaced.",
-				Remedy: "Slice the piece so that one tool lays its first layer, or let the layer begin after the change.",
-			}, l))
-		}
-	case v.index == len(v.cuts):
-		v.beyond++
+	if !v.inside {
+		return
+	}
+	v.list[v.index].laid(v.in.Move(), now)
+	v.list[v.index].take(l, before.inches, &v.found)
+	if before.tool != now.Tool {
+		v.found.Add(at(finding.Finding{
+			Code: "join-tool-change", Level: finding.Stop,
+			Text:   "The tool is changed within the layer that is to be replaced.",
+			Remedy: "Slice the piece so that one tool lays its first layer, or let the layer begin after the change.",
+		}, l))
 	}
 }
 
@@ -226,9 +252,8 @@ func judge(l *gcode.Line) use {
 	return dropped
 }
 
-// take notes one line of the cut, which has just been carried out; inches is
-// the unit in force before it.
-func (r *removed) take(l *gcode.Line, move gcode.Move, now *gcode.State, inches bool, found *finding.List) {
+// laid notes the move of a line of the cut and the state that it leaves.
+func (r *removed) laid(move *gcode.Move, now *gcode.State) {
 	if move.Kind == gcode.Extrude {
 		// Cost of a bead: no allocation, so that big layers stay cheap.
 		r.closing = r.closing[:0]
@@ -246,6 +271,11 @@ func (r *removed) take(l *gcode.Line, move gcode.Move, now *gcode.State, inches 
 	if d := now.RetractionMM(); d > r.deepest {
 		r.deepest = d
 	}
+}
+
+// take notes the words of a line of the cut, whose move laid has noted; inches
+// is the unit in force before it.
+func (r *removed) take(l *gcode.Line, inches bool, found *finding.List) {
 	if !commands(l) {
 		if l.Is(gcode.HasComment) {
 			r.comment(bytes.Clone(l.Raw))
@@ -349,7 +379,7 @@ func cutFinding(code, text string, l *gcode.Line) finding.Finding {
 }
 
 // moveLength returns the length of the nozzle's way in XY, mm.
-func moveLength(m gcode.Move) float64 {
+func moveLength(m *gcode.Move) float64 {
 	if m.Arc.Is() && m.Arc.Plane == gcode.PlaneXY {
 		return math.Abs(m.Arc.Sweep) * m.Arc.Radius
 	}

@@ -19,7 +19,7 @@ type way struct {
 
 // follow takes one move that lays filament and says what is wrong with its
 // place, "" where nothing is.
-func (w *way) follow(m gcode.Move) string {
+func (w *way) follow(m *gcode.Move) string {
 	if w.lost || w.ops == nil {
 		return ""
 	}
@@ -28,7 +28,7 @@ func (w *way) follow(m gcode.Move) string {
 	return text
 }
 
-func (w *way) step(m gcode.Move) string {
+func (w *way) step(m *gcode.Move) string {
 	from, to := plane.Point{X: m.From.X, Y: m.From.Y}, plane.Point{X: m.To.X, Y: m.To.Y}
 	if !w.reach(from) {
 		return "A bead begins where none was asked."
