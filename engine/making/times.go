@@ -60,30 +60,32 @@ func planned(data []byte, start gcode.State, line int, limits motion.Limits, tra
 	if trace != nil {
 		planner.OnMove = trace.ended
 	}
+	pace.Follow(planner, in.At())
 	var chords []plane.Point
-	for s := gcode.NewScannerAt(data, 0, line, true); s.Next(); {
-		l := s.Line()
-		if l.Number%askEvery == 0 && stop() {
+	move := in.Move()
+	for s := gcode.NewScannerAt(data, 0, line, true); in.Next(s); line++ {
+		if line%askEvery == 0 && stop() {
 			break
 		}
-		move := in.Step(l)
-		pace.Follow(planner, in.At())
+		if !s.Passed() {
+			pace.Follow(planner, in.At())
+		}
 		if move.Kind == gcode.None || move.Kind == gcode.Home {
 			continue
 		}
 		m := motion.Move{From: [3]float64{move.From.X, move.From.Y, move.From.Z}, To: [3]float64{move.To.X, move.To.Y, move.To.Z}, DE: move.E, Feed: move.Feed}
 		if move.Arc.Is() && move.Arc.Plane == gcode.PlaneXY {
-			chords = gcode.AppendArc(chords[:0], move, tol.FlattenCurve)
+			chords = gcode.AppendArc(chords[:0], *move, tol.FlattenCurve)
 			motion.Chords(m, chords, func(chord *motion.Move) {
 				if trace != nil {
-					trace.move(*chord, l.Number, move.Fed*share(chord.DE, m.DE))
+					trace.move(*chord, line, move.Fed*share(chord.DE, m.DE))
 				}
 				planner.Add(chord)
 			})
 			continue
 		}
 		if trace != nil {
-			trace.move(m, l.Number, move.Fed)
+			trace.move(m, line, move.Fed)
 		}
 		planner.Add(&m)
 	}
