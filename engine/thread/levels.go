@@ -1,6 +1,7 @@
 package thread
 
 import (
+	"context"
 	"math"
 
 	"sheenlay/engine/plane"
@@ -16,17 +17,19 @@ func (w *work) levelLines(g *grid, l ladder) ([]line, error) {
 	if !(l.step > 0) || l.last < l.first {
 		return nil, nil
 	}
+	if err := w.refuseSteep(g, l); err != nil {
+		return nil, err
+	}
 	w.judgeSpacing(g, l)
 	t := tracer{grid: g, ladder: l}
 	if err := t.index(); err != nil {
 		return nil, err
 	}
-	t.link()
+	t.link(w.ctx)
 	var out []line
-	t.walk(func(points []plane.Point, closed bool) {
-		if w.ctx.Err() == nil {
-			out = append(out, line{simplified(points, closed, tol.ThreadSimplifyMM), closed})
-		}
+	t.walk(func(points []plane.Point, closed bool) bool {
+		out = append(out, line{simplified(points, closed, tol.ThreadSimplifyMM), closed})
+		return w.ctx.Err() == nil
 	})
 	return out, w.ctx.Err()
 }
@@ -62,7 +65,7 @@ func (t *tracer) index() error {
 			if t.have[at] && t.have[at+step] {
 				count += int(abs(t.floor[at] - t.floor[at+step]))
 				if count > maxCorners {
-					return tooSteep(maxCorners)
+					return tooSteep(math.Inf(1))
 				}
 			}
 		}
@@ -96,8 +99,8 @@ func (t *tracer) corner(at, dir int, k int32) int32 {
 }
 
 // link joins the corners of every cell.
-func (t *tracer) link() {
-	for j := 1; j < t.ny-2; j++ {
+func (t *tracer) link(ctx context.Context) {
+	for j := 1; j < t.ny-2 && ctx.Err() == nil; j++ {
 		for i := 1; i < t.nx-2; i++ {
 			a := j*t.nx + i
 			b, c, d := a+1, a+t.nx+1, a+t.nx
@@ -165,8 +168,9 @@ func (t *tracer) attach(from, to int32) {
 	}
 }
 
-// walk hands out all lines, open ones first. The points are the callee's.
-func (t *tracer) walk(emit func(points []plane.Point, closed bool)) {
+// walk hands out all lines, open ones first, until emit returns false. The
+// points are the callee's.
+func (t *tracer) walk(emit func(points []plane.Point, closed bool) bool) {
 	done := make([]bool, len(t.links))
 	run := func(from int32) (points []plane.Point) {
 		for at, last := from, int32(-1); ; {
@@ -183,14 +187,14 @@ func (t *tracer) walk(emit func(points []plane.Point, closed bool)) {
 		}
 	}
 	for i, l := range t.links {
-		if !done[i] && l[0] >= 0 && l[1] < 0 {
-			emit(run(int32(i)), false)
+		if !done[i] && l[0] >= 0 && l[1] < 0 && !emit(run(int32(i)), false) {
+			return
 		}
 	}
 	for i, l := range t.links {
 		if !done[i] && l[0] >= 0 {
-			if points := run(int32(i)); len(points) > 2 {
-				emit(points, true)
+			if points := run(int32(i)); len(points) > 2 && !emit(points, true) {
+				return
 			}
 		}
 	}

@@ -29,11 +29,11 @@ func (w *work) relax(b *border, beads []loops.Loop) []loops.Loop {
 	}
 	moved, one := r.base, []*border{b}
 	for range tol.ThreadRelaxRounds {
-		if w.ctx.Err() != nil {
-			return beads
-		}
 		x := w.indexed(moved)
 		for i := range moved {
+			if w.ctx.Err() != nil {
+				return beads
+			}
 			for s, free := range r.free[i] {
 				if free {
 					r.move[i][s] += w.shift(one, x, i, s)
@@ -185,10 +185,10 @@ func (r *relaxer) apart(beads, moved []loops.Loop) []loops.Loop {
 			return moved
 		}
 		for _, o := range pairs {
+			if r.ctx.Err() != nil {
+				return beads
+			}
 			r.still(int(o[0]), int(o[1]), try)
-		}
-		if r.ctx.Err() != nil {
-			break
 		}
 		moved = r.moved()
 	}

@@ -24,6 +24,35 @@ func (o *offLimits) add(spacing float64, at plane.Point, worse bool) {
 	o.nodes++
 }
 
+// refuseSteep refuses a field of whose lines no bead can be made because they
+// crowd nearly everywhere, before any is traced. The time that laying them
+// takes grows with the pairs of lines beside each other, so with the square of
+// their density: that is summed over the grid and held against
+// tol.ThreadSteepest. (By the coarea formula ∬|∇Level|/step, Federer 1959, is
+// their length.)
+func (w *work) refuseSteep(g *grid, l ladder) error {
+	if l.last-l.first > maxCorners {
+		return tooSteep(math.Inf(1))
+	}
+	pairs, nodes := 0.0, 0
+	for at, in := range g.inside {
+		if in && g.have[at+1] && g.have[at+g.nx] {
+			dx, dy := g.level[at+1]-g.level[at], g.level[at+g.nx]-g.level[at]
+			pairs += float64(dx*dx) + float64(dy*dy)
+			nodes++
+		}
+	}
+	// Beside each other stand as many lines as levels fit between two nodes.
+	toLines := w.area.Spacing / (l.step * g.step)
+	if pairs *= float64(toLines * toLines); pairs > tol.ThreadSteepest*tol.ThreadSteepest*float64(nodes)+steepAnyway {
+		return tooSteep(math.Sqrt(pairs / float64(nodes)))
+	}
+	return nil
+}
+
+// steepAnyway is a sum of squares that is never refused: it takes no time.
+const steepAnyway = 10_000.0
+
 // judgeSpacing reports where lines of the ladder stand apart by more than the
 // widest bead, which leaves strips bare, or by less than the narrowest, which
 // lays bead over bead: over how large an area, how far at the worst, and where

@@ -231,12 +231,15 @@ func (a *attempt) leftOut(l loops.Loop, width float64, code, text, remedy string
 // quarter of a bead's square.
 const leastReportedMM2 = 0.05
 
-// tooSteep refuses a field whose lines would be without number.
-func tooSteep(lines int) error {
+// tooSteep refuses a field whose lines stand that many times too near.
+func tooSteep(crowd float64) error {
+	text := fmt.Sprintf("The lines of a field stand %.0f times nearer than a line is wide.", crowd)
+	if !(crowd < maxCorners) {
+		text = "The lines of a field are without number."
+	}
 	return finding.Finding{
-		Code: "thread-too-steep", Level: finding.Stop,
-		Text:   fmt.Sprintf("The lines of a field crowd so much that they would need more than %d corners.", lines),
-		Remedy: "Choose larger features or a wider spacing.", Value: float64(lines),
+		Code: "thread-too-steep", Level: finding.Stop, Text: text,
+		Remedy: "Choose larger features or a wider spacing.", Value: min(crowd, maxCorners),
 	}
 }
 

@@ -170,6 +170,9 @@ func (t *tier) tieRing(knots []knot) {
 	n := len(knots)
 	gains := make([]float64, n)
 	for i := range knots {
+		if i%256 == 0 && t.ctx.Err() != nil {
+			return
+		}
 		gains[i] = t.gain(knots[i], knots[(i+1)%n])
 	}
 	first := 0

@@ -142,7 +142,7 @@ func (w *work) meetings(beads []loops.Loop) [][2]int32 {
 	x := w.indexed(beads)
 	var out [][2]int32
 	for id, o := range x.owner {
-		if id%1024 == 0 && w.ctx.Err() != nil {
+		if id%256 == 0 && w.ctx.Err() != nil {
 			return out
 		}
 		this := x.grid.Segment(id)
@@ -186,7 +186,7 @@ func (w *work) crossing(beads []loops.Loop) []bool {
 		if bad[i] {
 			continue
 		}
-		if id%1024 == 0 && w.ctx.Err() != nil {
+		if id%256 == 0 && w.ctx.Err() != nil {
 			return bad
 		}
 		this := x.grid.Segment(id)

@@ -112,3 +112,10 @@ const ThreadTrialMM2 = 150.0
 // ThreadTrialPixel is the pixel (in lines) by which those ways are compared.
 // Reason: ways differ by strips of half a line. User: thread.
 const ThreadTrialPixel = 0.15
+
+// ThreadSteepest is how many times nearer than their spacing the lines of a
+// field may stand (root of the mean square over the zone) before it is refused.
+// Reason: at twice, most bead lies on bead, which is reported; at four times
+// nothing of the pattern is left, and laying it takes sixteen times as long.
+// User: thread.
+const ThreadSteepest = 4.0
