@@ -36,22 +36,23 @@ func Read(head []byte, r Result, n int, o gcode.Options) ([]deposit.Layer, findi
 	s := gcode.NewScanner(head)
 	in := gcode.NewInterp(o)
 	at := -1
-	for s.Next() {
-		l := s.Line()
-		for at+1 < len(r.Layers) && l.Offset >= r.Layers[at+1].Offset {
+	for line := 1; ; line++ {
+		from := s.Offset()
+		for at+1 < len(r.Layers) && from >= r.Layers[at+1].Offset {
 			at++
 			rd.cut()
 		}
-		if at >= n {
+		if at >= n || !in.Next(s) {
 			break
 		}
-		move := in.Step(l)
-		rd.labels(l)
+		if !s.Passed() {
+			rd.labels(s.Line())
+		}
 		if at >= 0 {
-			rd.move(l, &move, in.At().Tool, &rd.layers[at])
+			rd.move(mark{line, from, s.Offset()}, in.Move(), in.At().Tool, &rd.layers[at])
 		}
 		if rd.points > maxPoints {
-			rd.log.Add("layers-large", finding.Stop, l, 0, "The first layer has more points than can be handled here.",
+			rd.log.Add("layers-large", finding.Stop, s.Line(), 0, "The first layer has more points than can be handled here.",
 				"Slice the piece with a coarser resolution.")
 			break
 		}
@@ -73,8 +74,8 @@ type reader struct {
 // cut ends the open stroke.
 func (rd *reader) cut() { rd.open = nil }
 
-// move adds a move to the layer, or ends the open stroke.
-func (rd *reader) move(l *gcode.Line, m *gcode.Move, tool int, layer *deposit.Layer) {
+// move adds the move of a line to the layer, or ends the open stroke.
+func (rd *reader) move(here mark, m *gcode.Move, tool int, layer *deposit.Layer) {
 	switch m.Kind {
 	case gcode.None:
 		return
@@ -90,7 +91,11 @@ func (rd *reader) move(l *gcode.Line, m *gcode.Move, tool int, layer *deposit.La
 	}
 	from := plane.Point{X: m.From.X, Y: m.From.Y}
 	rd.path = gcode.AppendArc(rd.path[:0], *m, tol.LayerArc)
-	length := plane.Polyline(append([]plane.Point{from}, rd.path...)).Length()
+	length, before := 0.0, from
+	for _, p := range rd.path {
+		length += p.Dist(before)
+		before = p
+	}
 	if length == 0 {
 		return
 	}
@@ -100,13 +105,13 @@ func (rd *reader) move(l *gcode.Line, m *gcode.Move, tool int, layer *deposit.La
 	if rd.open == nil {
 		class, sure := classOf(rd.label)
 		layer.Strokes = append(layer.Strokes, deposit.Stroke{
-			Points: []plane.Point{from}, Z: m.To.Z, FirstLine: l.Number, FirstOffset: l.Offset,
+			Points: []plane.Point{from}, Z: m.To.Z, FirstLine: here.line, FirstOffset: here.offset,
 			Label: rd.label, Object: rd.object, Tool: tool, Class: class, Confidence: sure,
 		})
 		rd.open = &layer.Strokes[len(layer.Strokes)-1]
 	}
 	s := rd.open
-	s.LastLine, s.LastOffset = l.Number, l.End
+	s.LastLine, s.LastOffset = here.line, here.end
 	for _, p := range rd.path {
 		step := p.Dist(from)
 		if step == 0 {
