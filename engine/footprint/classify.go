@@ -207,8 +207,9 @@ func (w *work) solid(p *patch) bool {
 	return 2*covered > total
 }
 
-// findBrim looks in a patch for loops that surround the piece and touch it. Three
-// things tell: there are more loops round the outside than round the holes; one
+// findBrim looks in a patch for loops that surround the piece and touch it. Where
+// the layer above is known, what stands on a loop tells. Else three things do:
+// there are more loops round the outside than round the holes; one
 // distance between neighbouring loops differs from the others, since brim is
 // spaced from the outline, not from the wall; or, where the piece has no walls,
 // the fill keeps clear of the innermost loop, which it would overlap to bond with
@@ -223,13 +224,16 @@ func (w *work) findBrim(p *patch) {
 		return
 	}
 	count, confidence := 0, 0.0
-	if holes := w.holeDepth(p, chain); holes > 0 && holes < len(chain) {
+	bare, known := w.uncovered(chain)
+	if known = known && bare < len(chain); known {
+		count, confidence = bare, 0.75
+	} else if holes := w.holeDepth(p, chain); holes > 0 && holes < len(chain) {
 		count, confidence = len(chain)-holes, 0.75
 	} else if holes == 0 && len(chain) >= 3 {
 		count, confidence = w.oddGap(chain), 0.6
 	}
 	class := deposit.Brim
-	if count == 0 {
+	if count == 0 && !known {
 		clear := w.clearance(p, &w.loops[chain[len(chain)-1]]) / w.LineWidthMM
 		switch {
 		case clear > clearShare && len(chain) >= brimLoops:

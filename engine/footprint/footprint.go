@@ -35,6 +35,8 @@ type Options struct {
 	// Corrections are classes set by a person, by index of the stroke; they
 	// overrule everything.
 	Corrections map[int]deposit.Class
+	// Above is the layer above, nil where it is not known: brim has none on it.
+	Above *deposit.Layer
 }
 
 // Footprint is the shape of the piece on one layer. All lengths are mm.
@@ -81,7 +83,7 @@ type WallLoop struct {
 // many, no width that can be read. ctx may stop it early, with the same effect.
 func Of(ctx context.Context, layer deposit.Layer, o Options) Footprint {
 	f := Footprint{Strokes: append([]deposit.Stroke(nil), layer.Strokes...), HeightMM: layer.Height}
-	w := &work{Footprint: &f, layer: layer.Index + 1}
+	w := &work{Footprint: &f, layer: layer.Index + 1, above: o.Above}
 	if !w.usable() {
 		return f
 	}
@@ -117,6 +119,7 @@ type work struct {
 	widths   []float64 // of each stroke
 	drawable []bool
 	labelled bool // the labels of strokes are types
+	above    *deposit.Layer
 	loops    []loop
 	scene
 }

@@ -27,7 +27,8 @@ func (w *work) faces() error {
 	for i := range w.Job.Layers.Count {
 		layer := Layer{Source: w.piece.Layers[i], Footprint: w.piece.Footprint}
 		if i > 0 || len(corrections) > 0 {
-			layer.Footprint = footprint.Of(w.ctx, layer.Source, footprint.Options{FilamentMM: w.piece.Footprint.FilamentDiameterMM, Corrections: corrections})
+			layer.Footprint = footprint.Of(w.ctx, layer.Source, footprint.Options{FilamentMM: w.piece.Footprint.FilamentDiameterMM, Corrections: corrections,
+				Above: w.piece.Above(i)})
 			w.Findings = append(w.Findings, layer.Footprint.Findings...)
 		}
 		corrections = nil // they number the strokes of the first layer

@@ -76,7 +76,7 @@ func (r *Reader) Finish(ctx context.Context) *Piece {
 		return p
 	}
 	p.Start = stateAt(r.head, p.Found.Layers[0].Offset)
-	p.Footprint = footprint.Of(ctx, p.Layers[0], footprint.Options{})
+	p.Footprint = footprint.Of(ctx, p.Layers[0], footprint.Options{Above: p.Above(0)})
 	inferred, found := bead.Infer(p.Layers[0], p.Footprint.FilamentDiameterMM)
 	p.Bead = inferred
 	p.Findings = append(p.Findings, p.Footprint.Findings...)
@@ -142,6 +142,14 @@ func (p *Piece) read(r *Reader) {
 
 // cleaned drops the rounding dust of a decimal step.
 func cleaned(v float64) float64 { return math.Round(v*1e6) / 1e6 }
+
+// Above returns the layer above layer n, nil where it was not read.
+func (p *Piece) Above(n int) *deposit.Layer {
+	if n+1 >= len(p.Layers) {
+		return nil
+	}
+	return &p.Layers[n+1]
+}
 
 // LayersKnown is the number of layers that can be replaced: the one above the
 // last of them is known.
