@@ -22,6 +22,9 @@ func (w *work) relax(b *border, beads []loops.Loop) []loops.Loop {
 		r.steep = tol.ThreadRelaxSlope
 	}
 	for i, l := range beads {
+		if w.ctx.Err() != nil {
+			return beads
+		}
 		r.base[i] = r.divided(l)
 		n := r.base[i].Segments()
 		r.move = append(r.move, make([]float64, n))
@@ -64,6 +67,9 @@ func (r *relaxer) divided(l loops.Loop) loops.Loop {
 	}
 	out := loops.Loop{Open: l.Open}
 	for s := range l.Segments() {
+		if s%4096 == 0 && r.ctx.Err() != nil {
+			return l
+		}
 		p, q := l.Segment(s)
 		n := 1
 		if l.Zone[s] != connector && p.Dist(q) > 2*r.area.Spacing && r.beside(p, q) {
@@ -96,6 +102,9 @@ func (r *relaxer) beside(p, q plane.Point) bool {
 func (r *relaxer) mayMove(l loops.Loop) []bool {
 	out := make([]bool, l.Segments())
 	for s := range out {
+		if s%4096 == 0 && r.ctx.Err() != nil {
+			return out
+		}
 		if l.Zone[s] != connector {
 			p, q := l.Segment(s)
 			middle := p.Lerp(q, 0.5)

@@ -272,13 +272,16 @@ func (t *tier) run(from plane.Point, corners []plane.Point, id int32) []plane.Po
 func (t *tier) collect(out []loops.Loop) []loops.Loop {
 	done := make([]bool, len(t.pieces))
 	for id := range t.ties {
+		if id%1024 == 0 && t.ctx.Err() != nil {
+			return out
+		}
 		if p := id / 2; !t.pieces[p].closed && !done[p] && t.ties[id].to < 0 {
 			out = t.bead(out, int32(id), done, true)
 		}
 	}
 	for i, p := range t.pieces {
 		switch {
-		case done[i]:
+		case done[i] || i%256 == 0 && t.ctx.Err() != nil:
 		case p.closed:
 			l := loops.Loop{Points: p.points}
 			for range p.points {

@@ -1,6 +1,8 @@
 package thread
 
 import (
+	"context"
+
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/fill/near"
 	"sheenlay/engine/plane"
@@ -8,8 +10,8 @@ import (
 )
 
 // all puts the segments of beads into a grid, with the bead and the number of
-// each.
-func all(beads []loops.Loop, cell float64) (*near.Grid, [][2]int32) {
+// each; not all of them when ctx ends.
+func all(ctx context.Context, beads []loops.Loop, cell float64) (*near.Grid, [][2]int32) {
 	box := plane.EmptyBox()
 	for _, l := range beads {
 		box = box.Union(plane.Polyline(l.Points).Bounds())
@@ -18,6 +20,9 @@ func all(beads []loops.Loop, cell float64) (*near.Grid, [][2]int32) {
 	var owner [][2]int32
 	for i, l := range beads {
 		for s := range l.Segments() {
+			if s%4096 == 0 && ctx.Err() != nil {
+				return g, owner
+			}
 			g.Add(l.Segment(s))
 			owner = append(owner, [2]int32{int32(i), int32(s)})
 		}
@@ -33,7 +38,7 @@ type indexed struct {
 }
 
 func (w *work) indexed(beads []loops.Loop) indexed {
-	g, owner := all(beads, 2*w.area.Spacing)
+	g, owner := all(w.ctx, beads, 2*w.area.Spacing)
 	return indexed{beads, g, owner}
 }
 
