@@ -244,9 +244,9 @@ async function saveNow(id) {
   return { blob, name: finished.name, size };
 }
 
-async function openNow({ file, choice, prints: before = [] }, id) {
+async function openNow({ file, choice, prints: before = [], whole }, id) {
   const { blob, packed } = await inflated(file);
-  engineCall("piece.begin", { name: file.name, size: blob.size, packed, choice });
+  engineCall("piece.begin", { name: file.name, size: blob.size, packed, choice, whole });
   const prints = new Prints();
   const told = teller(id, "reading", blob.size);
   for await (const bytes of slices(blob)) {

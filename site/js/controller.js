@@ -38,6 +38,7 @@ export async function startPage(engine, document) {
   const keeper = createKeeper(shelf, store);
   const later = createLater();
   let coarse = false;
+  let following = null; // key of the piece whose file is followed again
 
   const runner = createRunner((options) => engine.lay(jobOf(store.get()), options), (news) => {
     if (news.begun) act('run', { run: { phase: 'laying', share: 0, stage: '' } });
@@ -147,6 +148,7 @@ export async function startPage(engine, document) {
   async function finished({ report, coarse: isCoarse }) {
     coarse = isCoarse;
     act('report', { report, coarse: isCoarse });
+    if (report.whole?.again) followAgain(store.get().piece.key);
     await bench.renew(isCoarse);
     if (!isCoarse) act('run', { run: { phase: 'idle', share: 1, stage: '' } });
     else act('run', { run: { phase: 'laying', stage: 'A first glimpse', share: 0 } });
@@ -217,11 +219,33 @@ export async function startPage(engine, document) {
   /** Reads the file on to its end in the background; a fault there is said. */
   async function surveyPiece(key) {
     const isOpen = () => store.get().piece?.key === key;
+    const told = (survey) => {
+      if (!isOpen()) return;
+      act('survey', { survey });
+      if (survey.laid?.whole.again) followAgain(key);
+    };
     try {
-      const survey = await engine.surveyPiece();
-      if (isOpen()) act('survey', { survey });
+      told(await engine.surveyPiece({ onWhole: told }));
     } catch (error) {
       if (isOpen() && error?.name !== 'AbortError') trouble(error);
+    }
+  }
+
+  /** Works out the time of the whole file for the machine as it is now, until it is the one laid for. */
+  async function followAgain(key) {
+    if (following === key) return;
+    following = key;
+    const isWanted = () => store.get().piece?.key === key && store.get().survey;
+    try {
+      for (let again = true; again && isWanted();) {
+        const survey = await engine.followPiece();
+        again = survey.laid?.whole.again;
+        if (isWanted()) act('survey', { survey: Object.assign(store.get().survey, survey) });
+      }
+    } catch (error) {
+      if (isWanted() && error?.name !== 'AbortError') trouble(error);
+    } finally {
+      if (following === key) following = null;
     }
   }
 

@@ -36,7 +36,7 @@ export class Engine {
   #module = null;
   #pending = new Map();
   #next = 1;
-  #piece = null; // {file, choice, prints} of the open piece
+  #piece = null; // {file, choice, prints, whole: what its survey found} of the open piece
   #held = null; // promise: the worker of now holds it
   #laid = null; // arguments of the last job laid
   #made = false; // whether the worker of now holds what came of it
@@ -52,10 +52,10 @@ export class Engine {
   /** Reads the file until its first layers are known: a PieceReport. */
   async openPiece(file, options = {}) {
     const { choice = null } = options;
-    const again = this.#piece?.file === file ? this.#piece.prints : [];
-    const { prints, ...report } = await this.#call("open", { file, choice, prints: again }, options);
+    const { prints: before = [], whole } = this.#piece?.file === file ? this.#piece : {};
+    const { prints, ...report } = await this.#call("open", { file, choice, prints: before, whole }, options);
     if (this.#piece?.file !== file) this.#printed = null;
-    this.#piece = { file, choice, prints };
+    this.#piece = { file, choice, prints, whole };
     this.#held = Promise.resolve();
     this.#laid = null;
     this.#made = this.#dropped = false;
@@ -65,22 +65,31 @@ export class Engine {
   /**
    * Reads the whole file in the background: a Survey. What takes longer than
    * reading comes later, on the same object: the fingerprint, and of a large
-   * file its time and filament.
+   * file its time and filament, of which `onWhole` is told.
    */
-  surveyPiece(options = {}) {
+  surveyPiece({ onWhole, ...options } = {}) {
     const piece = this.#piece;
     const isLarge = piece.file.size > SKIM_FIRST;
-    const surveying = this.#inBackground(piece, "survey", { skim: isLarge }, options);
+    const surveying = isLarge ? this.#inBackground(piece, "survey", { skim: true }, options) : this.followPiece(options);
     this.#printed = surveying.then(async (survey) => {
       const { prints, fingerprint } = await this.#inBackground(piece, "prints", {});
       survey.fingerprint = fingerprint;
       if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, prints };
     });
     const whole = !isLarge ? surveying : this.#printed.then(async () => {
-      Object.assign(await surveying, await this.#inBackground(piece, "survey", {}));
+      if (this.#piece?.file === piece.file) onWhole?.(Object.assign(await surveying, await this.followPiece()));
     });
     for (const later of [this.#printed, whole]) later.catch(() => {}); // told by the survey, or when the file is saved
     return surveying;
+  }
+
+  /** Follows the whole file, as for the machine of the job laid last: a Survey. */
+  async followPiece(options) {
+    const piece = this.#piece;
+    const survey = await this.#inBackground(piece, "survey", {}, options);
+    const { laid, ...whole } = survey;
+    if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, whole };
+    return survey;
   }
 
   jobCheck(job, options) { return this.#call("job.check", { job }, options); }

@@ -3,6 +3,7 @@
 
 import { amend, begin, push, redo, undo } from './history.js';
 import { same, valueAt, withValue } from './job-path.js';
+import { completed } from './verdict.js';
 
 /** An empty job of this version. */
 export const EMPTY_JOB = Object.freeze({ sheenlay: 1 });
@@ -93,7 +94,8 @@ const CHANGES = {
     return { ...state, piece: { key, name, size, report }, survey: same ? state.survey : null, report: same ? state.report : null };
   },
 
-  survey: (state, { survey }) => ({ ...state, survey }),
+  /** The whole file was read: what that adds to the report of the job laid meanwhile comes with it. */
+  survey: (state, { survey }) => ({ ...state, survey, report: completed(state.report, survey.laid) }),
   /** A finished run; a coarse one is a glimpse and nothing to save. */
   report: (state, { report, coarse = false }) => ({ ...state, report, stale: coarse, givenUp: false, saved: null }),
 

@@ -52,6 +52,16 @@ export function figuresLine(figures) {
   return parts.length === 0 ? '' : `${parts.join('; ')}.`;
 }
 
+/**
+ * A report with what is known of the whole file since it was given; any other
+ * report, or none, as it is.
+ */
+export function completed(report, laid) {
+  if (!laid || !report?.ok || report.figures.timeS !== laid.figures.timeS || report.figures.joinLine !== laid.figures.joinLine) return report;
+  const findings = [...report.findings.filter(({ code }) => !code.startsWith('claims-')), ...laid.findings];
+  return { ...report, findings, figures: laid.figures, whole: laid.whole };
+}
+
 /** The face in words, for those who do not see the drawing. */
 export function faceWords(piece, report) {
   const face = piece?.report.footprint;
@@ -88,6 +98,7 @@ export function reportText(piece, report, schema) {
     lines.push(`${one.level.toUpperCase()} ${one.code}: ${one.text}${place ? ` (${place})` : ''}${one.remedy ? ` ${one.remedy}` : ''}`);
   }
   const named = (schema?.figures ?? []).filter(({ name }) => report.figures?.[name] !== undefined);
+  if (report.whole) lines.push('', report.whole.text);
   lines.push('', ...named.map(({ name, label, unit }) => `${label}: ${figureWords(report.figures[name], unit)}`));
   return lines.join('\n');
 }

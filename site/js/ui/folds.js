@@ -16,7 +16,7 @@ export function drawFolds(wiring, root) {
     return;
   }
   fill(root,
-    fold('figures', 'All figures', figures(schema, report.figures ?? {})),
+    fold('figures', 'All figures', [report.whole ? h('p', { class: 'card-about', text: report.whole.text }) : null, figures(schema, report.figures ?? {})].filter(Boolean)),
     report.zones?.length ? fold('zones', 'Zones and their lay', zones(wiring, report.zones)) : null,
     report.kept?.length ? fold('kept', 'Kept from the old layer', keptTable(report.kept)) : null,
     report.commands?.length ? fold('commands', 'What the new lines say to the machine', commands(report.commands)) : null,

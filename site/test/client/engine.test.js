@@ -121,6 +121,26 @@ test("the survey's fingerprint is that of the native host, and a file that chang
   assert.equal(await codeOf(engine.save()), "file-changed");
 });
 
+test("what the survey found of the whole file completes the report before, and stays with the piece after a cancel", async () => {
+  const engine = new Engine();
+  await engine.openPiece(sliced("lamp-panel.gcode"));
+  const early = await engine.lay(job());
+  assert.equal(early.whole.known, false);
+  assert.equal(early.figures.wholeTimeS, undefined);
+  const { laid } = await engine.surveyPiece();
+  assert.equal(laid.whole.known, true);
+  assert.equal(laid.figures.timeS, early.figures.timeS);
+  engine.cancel(); // the next worker opens the file again, and does not read it to its end
+  const late = await engine.lay(job());
+  assert.deepEqual(late.whole, laid.whole);
+  assert.deepEqual(late.figures, laid.figures);
+  const slow = await engine.lay(job({ machine: { accelMMs2: 100 } }));
+  assert.equal(slow.whole.again, true);
+  const again = await engine.followPiece();
+  assert.equal(again.laid.whole.again, false);
+  assert.ok(again.timeS > 1.05 * late.figures.oldWholeTimeS, "for the slow machine");
+});
+
 test("a file opened while another is surveyed is the one that is surveyed", async () => {
   const engine = new Engine();
   await engine.openPiece(await tall());

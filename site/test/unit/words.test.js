@@ -3,7 +3,7 @@ import test from 'node:test';
 import { chooseOne, kindOf, kindOfText } from '../../js/state/intake.js';
 import { bytes, clock, duration, length, percent, plain, some } from '../../js/state/numbers.js';
 import { outputName } from '../../js/state/output-name.js';
-import { faceWords, figuresLine, gathered, inOrder, placeWords, reportText, verdict } from '../../js/state/verdict.js';
+import { completed, faceWords, figuresLine, gathered, inOrder, placeWords, reportText, verdict } from '../../js/state/verdict.js';
 import { asFinding } from '../../js/state/finding.js';
 import { keyAction } from '../../js/ui/keys.js';
 
@@ -132,4 +132,15 @@ test('single keys can be switched off; typing keeps its own undo', () => {
   assert.equal(keyAction(key('z', { ctrlKey: true, target: field }), true), null);
   assert.equal(keyAction(key('s', { metaKey: true, target: field }), true), 'save');
   assert.equal(keyAction(key('x'), true), null);
+});
+
+test('what the survey of the whole file adds to a report', () => {
+  const claim = { level: 'note', code: 'claims-time', text: 'It says 20 min.' };
+  const report = { ok: true, findings: [note, claim], figures: { timeS: 60, joinLine: 7, lengthMM: 5 }, whole: { known: false, text: 'Not known.' } };
+  const laid = { findings: [{ ...claim, text: 'It says 19 min.' }], figures: { timeS: 60, joinLine: 7, lengthMM: 5, wholeTimeS: 900 }, whole: { known: true, text: 'It takes 15 min.' } };
+  assert.deepEqual(completed(report, laid), { ok: true, findings: [note, laid.findings[0]], figures: laid.figures, whole: laid.whole });
+  for (const [one, other] of [[null, laid], [report, undefined], [{ ...report, ok: false }, laid], [report, { ...laid, figures: { ...laid.figures, timeS: 61 } }]]) {
+    assert.equal(completed(one, other), one, 'a report of another job stays as it is');
+  }
+  assert.match(reportText({ name: 'tile.gcode' }, completed(report, laid)), /\nIt takes 15 min\.\n/);
 });
