@@ -63,3 +63,40 @@ func TestTheLayerAboveMayTellNothing(t *testing.T) {
 		assert.InDelta(t, 1200, got.Region.Area(), 1, name)
 	}
 }
+
+// TestBrimOfBareFillAndOfNeighbours: brim round a piece without walls, and the
+// brims of two pieces that run into one another.
+func TestBrimOfBareFillAndOfNeighbours(t *testing.T) {
+	for brim := 1; brim <= 8; brim *= 2 {
+		var first []deposit.Stroke
+		for k := brim; k > 0; k-- {
+			d := (float64(k) - 0.5) * width
+			first = append(first, ring(width, box(-d, -d, 40+d, 30+d)))
+		}
+		bare := rows(0, 0, 40, 30, pitch)
+		above := layer(bare...)
+		got := footprint.Of(context.Background(), layer(append(first, bare...)...), footprint.Options{Above: &above})
+		for i := range brim {
+			assert.Equal(t, deposit.Brim, got.Strokes[i].Class, "loop %d of %d", i, brim)
+		}
+		assert.InDelta(t, 1200, got.Region.Area(), 15, "%d loops", brim)
+
+		var two, upper []deposit.Stroke
+		gap := 1.2 * float64(brim) * width // less than both brims need
+		for _, x := range [2]float64{0, 40 + gap} {
+			for k := brim; k > 0; k-- {
+				d := (float64(k) - 0.5) * width
+				two = append(two, ring(width, box(x-d, -d, x+40+d, 30+d)))
+			}
+		}
+		for _, x := range [2]float64{0, 40 + gap} {
+			upper = append(upper, plate(x, 0, x+40, 30)...)
+		}
+		above = layer(upper...)
+		got = footprint.Of(context.Background(), layer(append(two, upper...)...), footprint.Options{Above: &above})
+		for i := range two {
+			assert.Equal(t, deposit.Brim, got.Strokes[i].Class, "loop %d of %d round two", i, brim)
+		}
+		assert.InDelta(t, 2400, got.Region.Area(), 3, "%d loops round two", brim)
+	}
+}

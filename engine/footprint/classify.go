@@ -219,34 +219,40 @@ func (w *work) solid(p *patch) bool {
 // sliced without overlap too. Pieces have walls far more often than not, so such
 // loops stay walls, and the person is asked to look.
 func (w *work) findBrim(p *patch) {
-	chain := w.outerChain(p)
-	if len(chain) == 0 {
-		return
-	}
-	count, confidence := 0, 0.0
-	bare, known := w.uncovered(chain)
-	if known = known && bare < len(chain); known {
-		count, confidence = bare, 0.75
-	} else if holes := w.holeDepth(p, chain); holes > 0 && holes < len(chain) {
-		count, confidence = len(chain)-holes, 0.75
-	} else if holes == 0 && len(chain) >= 3 {
-		count, confidence = w.oddGap(chain), 0.6
-	}
-	class := deposit.Brim
-	if count == 0 && !known {
-		clear := w.clearance(p, &w.loops[chain[len(chain)-1]]) / w.LineWidthMM
+	for k, chain := range w.outerChains(p) {
+		class, count, confidence := deposit.Brim, 0, 0.75
+		bare, known := w.uncovered(chain)
 		switch {
-		case clear > clearShare && len(chain) >= brimLoops:
-			count, confidence = len(chain), 0.6
-		case clear > clearShare:
-			class, count, confidence = deposit.Wall, len(chain), 0.5
+		case known:
+			count = bare
+		case k == 0: // the largest
+			class, count, confidence = w.brimByPlace(p, chain)
+		}
+		for _, i := range chain[:count] {
+			if s := &w.Strokes[w.loops[i].stroke]; s.Class == deposit.Unknown {
+				s.Class, s.Confidence = class, confidence
+			}
 		}
 	}
-	for _, i := range chain[:count] {
-		if s := &w.Strokes[w.loops[i].stroke]; s.Class == deposit.Unknown {
-			s.Class, s.Confidence = class, confidence
+}
+
+// brimByPlace judges the loops of a chain without the layer above: count of them,
+// from the outermost, are of the class.
+func (w *work) brimByPlace(p *patch, chain []int) (class deposit.Class, count int, confidence float64) {
+	if holes := w.holeDepth(p, chain); holes > 0 && holes < len(chain) {
+		return deposit.Brim, len(chain) - holes, 0.75
+	} else if holes == 0 && len(chain) >= 3 {
+		if count = w.oddGap(chain); count > 0 {
+			return deposit.Brim, count, 0.6
 		}
 	}
+	switch clear := w.clearance(p, &w.loops[chain[len(chain)-1]]) / w.LineWidthMM; {
+	case clear > clearShare && len(chain) >= brimLoops:
+		return deposit.Brim, len(chain), 0.6
+	case clear > clearShare:
+		return deposit.Wall, len(chain), 0.5
+	}
+	return deposit.Wall, 0, 0
 }
 
 // clearance returns how far from a loop the lines of a patch within it end and
@@ -286,34 +292,35 @@ const (
 // clearSamples bounds the places asked of one stroke.
 const clearSamples = 200
 
-// outerChain returns the loops of a patch from the outermost inwards while each
-// holds exactly one next loop at a bead's distance.
-func (w *work) outerChain(p *patch) []int {
+// outerChains returns for each outermost loop of a patch, the largest first, the
+// loops from it inwards while each holds a next one at a bead's distance.
+func (w *work) outerChains(p *patch) [][]int {
 	children := map[int][]int{}
 	for _, i := range p.loops {
 		parent := w.loops[i].parent
 		children[parent] = append(children[parent], i)
 	}
-	var chain []int
-	next := children[-1]
-	for len(next) > 0 {
-		best, gap := -1, 1.35*w.LineWidthMM
-		for _, i := range next {
-			if len(chain) == 0 {
-				if best < 0 || w.loops[i].area > w.loops[best].area {
-					best = i
+	roots := slices.Clone(children[-1])
+	slices.SortStableFunc(roots, func(a, b int) int { return cmp.Compare(w.loops[b].area, w.loops[a].area) })
+	var out [][]int
+	for _, root := range roots {
+		chain := []int{root}
+		for best := root; best >= 0; {
+			around := &w.loops[best]
+			best = -1
+			gap := 1.35 * w.LineWidthMM
+			for _, i := range children[chain[len(chain)-1]] {
+				if g := w.gapTo(around, &w.loops[i]); g < gap {
+					best, gap = i, g
 				}
-			} else if g := w.gapTo(&w.loops[chain[len(chain)-1]], &w.loops[i]); g < gap {
-				best, gap = i, g
+			}
+			if best >= 0 {
+				chain = append(chain, best)
 			}
 		}
-		if best < 0 {
-			break
-		}
-		chain = append(chain, best)
-		next = children[best]
+		out = append(out, chain)
 	}
-	return chain
+	return out
 }
 
 // holeDepth returns how many loops surround the hole that has the most, 0
