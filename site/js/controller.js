@@ -15,6 +15,7 @@ import { openDoors } from './ui/intake.js';
 import { keyAction } from './ui/keys.js';
 import { createLamp } from './ui/lamp.js';
 import { createLooks } from './ui/looks.js';
+import { createMilestones } from './ui/milestones.js';
 import { createSentence } from './ui/sentence.js';
 import { createSpeaker, createToast } from './ui/status.js';
 import { createTools } from './ui/tools.js';
@@ -39,10 +40,13 @@ export async function startPage(engine, document) {
   const later = createLater();
   let coarse = false;
   let following = null; // key of the piece whose file is followed again
+  let turn = 0; // counts what the runner begins and ends
 
   const runner = createRunner((options) => engine.lay(jobOf(store.get()), options), (news) => {
-    if (news.begun) act('run', { run: { phase: 'laying', share: 0, stage: '' } });
-    else if (news.progress) {
+    if (news.begun) {
+      turn += 1;
+      act('run', { run: { phase: 'laying', share: 0, stage: '' } });
+    } else if (news.progress) {
       act('run', { run: news.progress });
       speak(`${news.progress.stage} ${Math.round(news.progress.share * 100)} %`);
     } else if (news.report) finished(news);
@@ -110,7 +114,8 @@ export async function startPage(engine, document) {
     text: (kind, text) => (kind === 'link' ? later.use('./job-files.js', 'openLink', wiring, text) : openFile(new File([text], kind === 'drawing' ? 'pasted.svg' : kind === 'job' ? 'pasted.json' : 'pasted.gcode'))),
     say: (sentenceOfRefusal) => refuse(sentenceOfRefusal),
   });
-  const views = [bench, sentence, looks, verdict, tools, bar, toast, lamp, keeper];
+  const milestones = createMilestones(document.documentElement);
+  const views = [bench, sentence, looks, verdict, tools, bar, toast, lamp, keeper, milestones];
   store.on((state, before) => {
     for (const view of views) view.update(state, before);
     followChanges(state, before);
@@ -147,9 +152,12 @@ export async function startPage(engine, document) {
 
   async function finished({ report, coarse: isCoarse }) {
     coarse = isCoarse;
+    turn += 1;
+    const mine = turn;
     act('report', { report, coarse: isCoarse });
     if (report.whole?.again) followAgain(store.get().piece.key);
     await bench.renew(isCoarse);
+    if (turn !== mine || store.get().run.phase === 'opening') return; // something else has begun meanwhile
     if (!isCoarse) act('run', { run: { phase: 'idle', share: 1, stage: '' } });
     else act('run', { run: { phase: 'laying', stage: 'A first glimpse', share: 0 } });
   }

@@ -1,7 +1,7 @@
 // Steps that tests of the bench take, beside those of harness.js.
 
 import { deflateSync } from "node:zlib";
-import { open, ready, until } from "./harness.js";
+import { until } from "./harness.js";
 
 /** The job's sentence as it reads now. */
 export const sentence = (page) => page.$eval("#sentence", (one) => one.textContent.replace(/\s+/g, " ").trim());
@@ -37,21 +37,6 @@ export async function look(page, kind) {
   await page.evaluate((kind) => document.querySelector(`input[name="look"][value="${kind}"]`).click(), kind);
   // Without WebGL2 the light is on the second canvas too.
   await until(page, (kind) => { const [light, flat] = document.querySelectorAll("#bench canvas"); return kind === "light" ? !light.hidden || !flat.hidden : !flat.hidden; }, kind);
-}
-
-/** Waits until the last change is laid, or a finding stops it. */
-export async function relaid(page) {
-  await new Promise((wake) => setTimeout(wake, 300)); // longer than the page waits for a further change
-  await until(page, () => document.querySelector(".bench-work").hidden && (!document.getElementById("save").disabled || document.querySelector('.finding[data-level="stop"]')));
-}
-
-/** Opens the page as on a first visit and waits until the sample is laid. */
-export async function openFresh(session, address, size) {
-  const opened = await open(session, `${address}docs/help.html`, size);
-  await opened.page.evaluate(() => localStorage.clear());
-  await opened.page.goto(address, { waitUntil: "load" });
-  await ready(opened.page);
-  return opened;
 }
 
 /** Number of pixels of the flat canvas whose colour is near `rgb`. */

@@ -92,15 +92,29 @@ export async function launch(name, { preferences = {}, flags = [] } = {}) {
   };
 }
 
-/** Opens the page and gathers what must not happen: errors and refused loads. */
-export async function open(session, address, { width = 1440, height = 900 } = {}) {
+/**
+ * Opens the page as on a first visit, unless `fresh` is false, and gathers what
+ * must not happen: errors and refused loads.
+ */
+export async function open(session, address, { width = 1440, height = 900, fresh = true } = {}) {
   const page = await session.browser.newPage();
   await page.setViewport({ width, height });
+  if (fresh) await page.evaluateOnNewDocument(forget);
   const troubles = [];
   page.on("pageerror", (error) => troubles.push(String(error)));
   page.on("console", (message) => { if (message.type() === "error") troubles.push(message.text()); });
   await page.goto(address, { waitUntil: "load" });
   return { page, troubles };
+}
+
+/** Clears what tests before have left on the machine, once for a tab: a reload keeps it. */
+function forget() {
+  try {
+    if (!sessionStorage.getItem("begun")) localStorage.clear();
+    sessionStorage.setItem("begun", "yes");
+  } catch {
+    // An empty page has no storage.
+  }
 }
 
 /** Drops a file on the page, as a person does from a folder. */
@@ -210,20 +224,72 @@ after(async () => {
 /** Waits until `check` holds in the page. */
 export const until = (page, check, ...given) => page.waitForFunction(check, { timeout: PATIENCE, polling: 50 }, ...given);
 
-/** Waits until a job is laid and its file can be saved. */
-export const ready = (page) => until(page, () => document.getElementById("save")?.disabled === false);
+/** Waits until the last change is laid and its file can be saved. */
+export const ready = (page) => until(page, () => {
+  const { steps, laid } = document.documentElement.dataset;
+  return Number(laid) === Number(steps) && document.getElementById("save")?.disabled === false;
+});
+
+/**
+ * Does what changes the job or the piece, and waits until all of it is laid, or
+ * stopped by a finding. It goes by the numbers that the page counts up (see
+ * site/js/ui/milestones.js): what is seen for a moment only may be missed.
+ */
+export async function relaid(page, change) {
+  const before = await page.evaluate(() => Number(document.documentElement.dataset.steps ?? 0));
+  const answer = await change();
+  await until(page, (before) => {
+    const { steps, laid } = document.documentElement.dataset;
+    return Number(steps) > before && Number(laid) === Number(steps);
+  }, before);
+  return answer;
+}
+
+/**
+ * Does what begins a run and cancels the run `wait` ms after it has begun; the
+ * page itself does it, so that a slow driver does not come too late. Answers
+ * how long the page was held up by it, ms.
+ */
+export async function cancelled(page, change, wait = 0) {
+  await page.evaluate((wait) => {
+    const root = document.documentElement;
+    globalThis.cancelling = new Promise((done) => {
+      const watcher = new MutationObserver(() => {
+        if (root.dataset.phase !== "laying") return;
+        watcher.disconnect();
+        setTimeout(() => {
+          const from = performance.now();
+          document.getElementById("cancel").click();
+          done(performance.now() - from);
+        }, wait);
+      });
+      watcher.observe(root, { attributes: true, attributeFilter: ["data-phase"] });
+    });
+  }, wait);
+  await change();
+  return page.evaluate(() => globalThis.cancelling);
+}
 
 /** Opens a page and waits until the sample is laid. */
-export async function openReady(session, address, size) {
-  const opened = await open(session, address, size);
+export async function openReady(session, address, how) {
+  const opened = await open(session, address, how);
   await ready(opened.page);
   return opened;
 }
 
 /** Drops a file and waits until it is the piece and laid. */
 export async function dropPiece(page, name, bytes) {
-  await drop(page, name, bytes);
+  await relaid(page, () => drop(page, name, bytes));
   await until(page, (wanted) => document.querySelector(".verdict-name")?.textContent.includes(`; ${wanted} itself`) && document.getElementById("save").disabled === false, name);
+}
+
+/** Clicks a pattern of the open card, by its place. */
+export const takePattern = (page, index) => page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), index);
+
+/** Opens the card of patterns. */
+export async function openPatterns(page) {
+  await page.evaluate(() => { if (!document.querySelector('.card[data-section="art"]')) document.querySelector('.clause[data-section="art"]').click(); });
+  await until(page, () => document.querySelectorAll(".pattern").length > 10);
 }
 
 /** Everything that the page shows and says now. */

@@ -14,8 +14,8 @@ const LEAST_FILM_BYTES = 2000;
 /** Checks the source once more and offers the finished file. */
 export async function saveFinished(wiring) {
   const { store, engine, document, speak } = wiring;
-  const { piece, run } = store.get();
-  if (run.phase !== 'idle') return; // a second click while this module was fetched
+  const { piece, run, stale } = store.get();
+  if (run.phase !== 'idle' || stale) return; // a second click, or a change, while this module was fetched
   store.act('run', { run: { phase: 'saving', share: 0, stage: '' } });
   try {
     const made = await engine.save({ onProgress: ({ stage, share }) => store.act('run', { run: { stage, share: Math.max(store.get().run.share, share) } }) });
@@ -26,7 +26,7 @@ export async function saveFinished(wiring) {
   } catch (error) {
     if (error?.name !== 'AbortError') wiring.trouble(error);
   }
-  store.act('run', { run: { phase: 'idle', share: 1, stage: '' } });
+  if (store.get().run.phase === 'saving') store.act('run', { run: { phase: 'idle', share: 1, stage: '' } }); // else a change is laid already
 }
 
 /** Saves the view as a PNG picture. */

@@ -4,7 +4,7 @@
 import assert from "node:assert/strict";
 import { deflateRawSync } from "node:zlib";
 import { pathToFileURL } from "node:url";
-import { drop, dropPiece, hosted, inBrowsers, launch, open, openReady, ready, savedCopy, testdata, until } from "../harness.js";
+import { drop, dropPiece, hosted, inBrowsers, launch, open, openPatterns, openReady, relaid, savedCopy, takePattern, testdata, until } from "../harness.js";
 import { figures, processorTimeOf } from "../measuring.js";
 
 const sleep = (ms) => new Promise((wake) => setTimeout(wake, ms));
@@ -36,11 +36,8 @@ inBrowsers("a long job is cancelled at once, its core comes to rest, and the nex
   try {
     const { page } = await openReady(own, await hosted());
     await dropPiece(page, "lamp-panel.gcode", await testdata("sliced/lamp-panel.gcode"));
-    await page.evaluate(() => document.querySelector('.clause[data-section="art"]').click());
-    await until(page, () => document.querySelectorAll(".pattern").length > 10);
-    const before = await page.$eval("#sentence", (one) => one.textContent);
     await drop(page, "waves.svg", longJob(), "image/svg+xml");
-    await until(page, (before) => document.getElementById("sentence").textContent !== before && document.getElementById("save").disabled, before);
+    await until(page, () => document.documentElement.dataset.phase === "laying");
     await sleep(1500);
     const times = await page.evaluate(async () => {
       const from = performance.now();
@@ -55,24 +52,24 @@ inBrowsers("a long job is cancelled at once, its core comes to rest, and the nex
     await sleep(1000);
     await record.take(16, "share of a core in use three seconds after a cancel", ((await processorTimeOf(own)) - used) / ((performance.now() - from - 3000) / 1000), "", { atMost: 0.25 });
 
-    await page.evaluate(() => document.getElementById("undo").click());
-    await ready(page);
+    await relaid(page, () => page.evaluate(() => document.getElementById("undo").click()));
     await drop(page, "waves.svg", longJob(), "image/svg+xml");
-    await until(page, () => document.getElementById("save").disabled);
+    await until(page, () => document.documentElement.dataset.phase === "laying");
     await sleep(1500);
     const begun = await page.evaluate(async () => {
       const words = () => document.querySelector(".bench-work-words")?.textContent ?? "";
       const start = performance.now();
       document.getElementById("cancel").click();
       document.getElementById("undo").click();
+      const { dataset } = document.documentElement;
       await new Promise((done) => {
-        const look = () => (/[1-9]\d* %/.test(words()) || !document.getElementById("save").disabled ? done() : setTimeout(look, 5));
+        const look = () => (/[1-9]\d* %/.test(words()) || dataset.laid === dataset.steps ? done() : setTimeout(look, 5));
         look();
       });
       return performance.now() - start;
     });
     await record.take(16, "from cancel to the first progress of the next job", begun, "ms", { atMost: 300 });
-    await ready(page);
+    await until(page, () => document.documentElement.dataset.laid === document.documentElement.dataset.steps);
   } finally {
     await own.close();
   }
@@ -83,8 +80,7 @@ inBrowsers("the page stays free while the heaviest job runs, and its progress ne
   const record = figures(name, t);
   const { page } = await openReady(session, await hosted());
   await dropPiece(page, "lamp-panel.gcode", await testdata("sliced/lamp-panel.gcode"));
-  await page.evaluate(() => document.querySelector('.clause[data-section="art"]').click());
-  await until(page, () => document.querySelectorAll(".pattern").length > 10);
+  await openPatterns(page);
   await page.evaluate(() => {
     const watch = { longest: 0, tasks: 0, shares: [], said: [] };
     globalThis.watch = watch;
@@ -104,9 +100,7 @@ inBrowsers("the page stays free while the heaviest job runs, and its progress ne
     new MutationObserver(() => watch.shares.push(Number(bar.getAttribute("aria-valuenow")))).observe(bar, { attributes: true });
     new MutationObserver(() => watch.said.push(performance.now())).observe(document.getElementById("status"), { childList: true, characterData: true, subtree: true });
   });
-  await page.evaluate(() => document.querySelectorAll(".pattern")[9].click());
-  await until(page, () => document.getElementById("save").disabled);
-  await ready(page);
+  await relaid(page, () => takePattern(page, 9));
   const { longest, tasks, shares, said } = await page.evaluate(() => globalThis.watch);
   if (name === "chrome") await record.take(17, "longest task of the page while a job runs and is drawn", tasks, "ms", { atMost: 50 });
   else await record.take(17, "longest gap between two messages of the page while a job runs and is drawn", longest, "ms", { atMost: 50 });

@@ -3,13 +3,13 @@
 
 import assert from "node:assert/strict";
 import { after } from "node:test";
-import { browsers, downloaded, hosted, inBrowsers, launch, press, ready, testdata, until } from "../harness.js";
-import { closeCard, openCard, openFresh, relaid } from "../bench-steps.js";
+import { browsers, downloaded, hosted, inBrowsers, launch, openReady, press, relaid, testdata, until } from "../harness.js";
+import { closeCard, openCard } from "../bench-steps.js";
 
 inBrowsers("the report is copied as text with figures in words", async ({ session, name }) => {
   const address = await hosted();
   if (name === "chrome") await session.browser.defaultBrowserContext().overridePermissions(new URL(address).origin, ["clipboard-read", "clipboard-sanitized-write"]);
-  const { page } = await openFresh(session, address);
+  const { page } = await openReady(session, address);
   const button = await page.waitForSelector("::-p-xpath(//button[text()='Copy the report'])");
   await page.evaluate(() => document.querySelectorAll(".fold").forEach((one) => { one.open = true; }));
   await page.bringToFront();
@@ -31,7 +31,7 @@ inBrowsers("the report is copied as text with figures in words", async ({ sessio
 });
 
 inBrowsers("the first layer is shown as text before and after", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await until(page, () => document.querySelectorAll("pre.code").length === 2);
   const texts = await page.$$eval("pre.code", (all) => all.map((one) => one.textContent));
   const source = (await testdata("sliced/harbour-tile.gcode")).toString("latin1");
@@ -43,11 +43,10 @@ inBrowsers("the first layer is shown as text before and after", async ({ session
 });
 
 inBrowsers("the key of the trial plate is shown, saved as a table, and printed by itself", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await page.evaluate(() => { globalThis.printed = []; globalThis.print = () => globalThis.printed.push(document.querySelector(".print-only").innerText); });
   await openCard(page, "art");
-  await page.evaluate(() => document.querySelector('input[name="art-kind"][value="trial"]').click());
-  await relaid(page);
+  await relaid(page, () => page.evaluate(() => document.querySelector('input[name="art-kind"][value="trial"]').click()));
   await press(page, "Print the key", ".card");
   await until(page, () => document.querySelector("dialog[open] table"));
   const rows = await page.$$eval("dialog[open] tbody tr", (all) => all.length);
@@ -65,14 +64,13 @@ inBrowsers("the key of the trial plate is shown, saved as a table, and printed b
   assert.equal(await page.$(".print-only"), null, "it is gone after printing");
   await press(page, "Use a patch", ".card");
   await until(page, () => document.querySelector("dialog[open] select"));
-  await press(page, "Use it", "dialog");
+  await relaid(page, () => press(page, "Use it", "dialog"));
   await until(page, () => /is taken over/.test(document.getElementById("toast").textContent));
   await closeCard(page);
-  await relaid(page);
 });
 
 inBrowsers("the light is saved as a picture", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await press(page, "Picture", ".looks");
   const { name, bytes } = await downloaded(session);
   assert.match(name, /^harbour-tile-face(\(\d+\))?\.png$/);
@@ -97,8 +95,7 @@ after(async () => { for (const session of filming.values()) await session.close(
 inBrowsers("one turn of the lamp is saved as a short film", async ({ name }) => {
   if (!filming.has(name)) filming.set(name, await launch(name, { preferences: name === "firefox" ? { "browser.helperApps.neverAsk.saveToDisk": "video/webm,video/mp4" } : {} }));
   const session = filming.get(name);
-  const { page } = await openFresh(session, await hosted(), { width: 800, height: 700 });
-  await ready(page);
+  const { page } = await openReady(session, await hosted(), { width: 800, height: 700 });
   const stood = await page.$eval('[aria-label^="Lamp direction"]', (one) => one.value);
   let done = false;
   const saved = downloaded(session).finally(() => { done = true; });

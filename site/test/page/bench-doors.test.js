@@ -2,8 +2,8 @@
 // and the way back from every one of them.
 
 import assert from "node:assert/strict";
-import { drop, dropPiece, hosted, inBrowsers, ready, testdata, until, choose } from "../harness.js";
-import { closeCard, openCard, openFresh, png, relaid, sentence, setField } from "../bench-steps.js";
+import { choose, drop, dropPiece, hosted, inBrowsers, openReady, ready, relaid, testdata, until } from "../harness.js";
+import { closeCard, openCard, png, sentence, setField } from "../bench-steps.js";
 
 const drawing = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 40"><rect width="20" height="40" fill="#123456"/><rect x="20" width="20" height="40" fill="#abcdef"/></svg>';
 
@@ -28,48 +28,45 @@ async function pasteText(page, text) {
 }
 
 inBrowsers("an SVG pasted as text becomes the pattern", async ({ session }) => {
-  const { page, troubles } = await openFresh(session, await hosted());
-  await pasteText(page, drawing);
-  await until(page, () => /the shapes of pasted\.svg/.test(document.getElementById("sentence").textContent));
-  await relaid(page);
+  const { page, troubles } = await openReady(session, await hosted());
+  await relaid(page, () => pasteText(page, drawing));
+  assert.match(await sentence(page), /the shapes of pasted\.svg/);
   assert.match(await page.$eval("#face-words", (one) => one.textContent), /2 kinds of zone/);
   assert.deepEqual(troubles, []);
 });
 
 inBrowsers("text that is nothing of ours is refused with a sentence", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await pasteText(page, "reading day at the harbour");
   await until(page, () => /the pasted text.* is not a sliced file/.test(document.getElementById("toast").textContent));
 });
 
 inBrowsers("a pasted file is opened like a dropped one", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   const source = (await testdata("sliced/shelf-tag.gcode")).toString("base64");
-  await page.evaluate((source) => {
+  await relaid(page, () => page.evaluate((source) => {
     const data = new DataTransfer();
     data.items.add(new File([Uint8Array.from(atob(source), (c) => c.charCodeAt(0))], "tag.gcode"));
     document.body.dispatchEvent(new ClipboardEvent("paste", { clipboardData: data, bubbles: true, cancelable: true }));
-  }, source);
-  await until(page, () => /under tag\.gcode/.test(document.getElementById("sentence").textContent));
+  }, source));
+  assert.match(await sentence(page), /under tag\.gcode/);
   await ready(page);
 }, { only: ["chrome"] }); // the other browser empties a made-up clipboard
 
 inBrowsers("a picture becomes zones by its tones", async ({ session }) => {
-  const { page, troubles } = await openFresh(session, await hosted());
+  const { page, troubles } = await openReady(session, await hosted());
   // Four bars and four levels: each bar is a kind of its own.
-  await drop(page, "bars.png", png(88, 88, (x) => [30, 100, 170, 240][Math.floor(x / 22)]), "image/png");
-  await until(page, () => /a picture in tones/.test(document.getElementById("sentence").textContent));
-  await relaid(page);
+  await relaid(page, () => drop(page, "bars.png", png(88, 88, (x) => [30, 100, 170, 240][Math.floor(x / 22)]), "image/png"));
+  assert.match(await sentence(page), /a picture in tones/);
   const words = await page.$eval("#face-words", (one) => one.textContent);
   assert.match(words, /4 kinds of zones: level 1 .*level 4/, words);
   assert.deepEqual(troubles, []);
-  await page.click("#undo");
-  await until(page, () => /tumbling blocks/.test(document.getElementById("sentence").textContent));
-  await ready(page);
+  await relaid(page, () => page.click("#undo"));
+  assert.match(await sentence(page), /tumbling blocks/);
 });
 
 inBrowsers("a picture that is none is refused in words and changes nothing", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   const before = await sentence(page);
   await drop(page, "torn.png", Buffer.from([0x89, 0x50, 0x4e, 0x47, 1, 2, 3]), "image/png");
   await until(page, () => /torn\.png.*cannot be read as a picture/.test(document.getElementById("verdict").textContent));
@@ -77,12 +74,11 @@ inBrowsers("a picture that is none is refused in words and changes nothing", asy
 });
 
 inBrowsers("opening a file, a preset and starting afresh are steps that can be taken back and forth", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   const steps = [await sentence(page)];
   const step = async (work) => {
-    await work();
-    await until(page, (before) => document.getElementById("sentence").textContent.replace(/\s+/g, " ").trim() !== before, steps.at(-1));
-    await relaid(page);
+    await relaid(page, work);
+    assert.notEqual(await sentence(page), steps.at(-1));
     steps.push(await sentence(page));
   };
   await step(async () => dropPiece(page, "tag.gcode", await testdata("sliced/shelf-tag.gcode")));
@@ -107,19 +103,19 @@ inBrowsers("opening a file, a preset and starting afresh are steps that can be t
 });
 
 inBrowsers("the next file goes through the same job", async ({ session, name }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await openCard(page, "placement");
-  await setField(page, "placement.turnDeg", "20");
-  await relaid(page);
+  await relaid(page, () => setField(page, "placement.turnDeg", "20"));
   await closeCard(page);
   const source = await testdata("sliced/shelf-tag.gcode");
-  if (name === "chrome") {
-    const [chooser] = await Promise.all([page.waitForFileChooser(), choose(page, "Next file, same job")]);
-    await chooser.accept([new URL("../../../testdata/sliced/shelf-tag.gcode", import.meta.url).pathname]);
-  } else {
-    await drop(page, "shelf-tag.gcode", source);
-  }
-  await until(page, () => /under shelf-tag\.gcode/.test(document.getElementById("sentence").textContent));
+  await relaid(page, async () => {
+    if (name === "chrome") {
+      const [chooser] = await Promise.all([page.waitForFileChooser(), choose(page, "Next file, same job")]);
+      await chooser.accept([new URL("../../../testdata/sliced/shelf-tag.gcode", import.meta.url).pathname]);
+    } else {
+      await drop(page, "shelf-tag.gcode", source);
+    }
+  });
   await ready(page);
   assert.match(await sentence(page), /tumbling blocks, 10 mm, centred, turned 20°, under shelf-tag\.gcode/);
 });

@@ -2,8 +2,8 @@
 // lay of a zone, a line of the old layer; with mouse, touch and tilt.
 
 import assert from "node:assert/strict";
-import { hosted, inBrowsers, ready, until } from "../harness.js";
-import { closeCard, look, openCard, openFresh, relaid, sentence } from "../bench-steps.js";
+import { hosted, inBrowsers, openReady, ready, relaid, until } from "../harness.js";
+import { closeCard, look, openCard, sentence } from "../bench-steps.js";
 
 /** Middle and size of the bench, and pixels of the page for a millimetre. */
 async function benchOf(page) {
@@ -34,7 +34,7 @@ async function touch(page, steps) {
 }
 
 inBrowsers("the lamp follows the mouse, the arrow keys and its two fields", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   const bench = await benchOf(page);
   await dragBy(page, bench, { x: bench.height * 0.3, y: 0 });
   const [direction, height] = await lamp(page);
@@ -49,7 +49,7 @@ inBrowsers("the lamp follows the mouse, the arrow keys and its two fields", asyn
 });
 
 inBrowsers("a finger drags the lamp, two fingers pan and zoom", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted(), { width: 390, height: 844 });
+  const { page } = await openReady(session, await hosted(), { width: 390, height: 844 });
   const bench = await benchOf(page);
   const before = await lamp(page);
   await touch(page, [[[bench.x, bench.y]], [[bench.x - 30, bench.y + 40]], [[bench.x - 60, bench.y + 60]]]);
@@ -72,7 +72,7 @@ inBrowsers("a finger drags the lamp, two fingers pan and zoom", async ({ session
 }, { only: ["chrome"] });
 
 inBrowsers("the tilt of the device moves the lamp until it is switched off", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await page.evaluateOnNewDocument(() => Object.defineProperty(Navigator.prototype, "maxTouchPoints", { get: () => 5 }));
   await page.reload({ waitUntil: "load" });
   await ready(page);
@@ -90,31 +90,26 @@ inBrowsers("the tilt of the device moves the lamp until it is switched off", asy
 });
 
 inBrowsers("the pattern is dragged: centre, edges and 15° pull, Alt lets go, the fields say the same", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await page.evaluate(() => { const box = document.getElementById("below"); if (box.checked) box.click(); });
   await look(page, "both");
   await until(page, () => document.querySelector(".bench-over .frame"));
   const bench = await benchOf(page);
   const half = 45; // the coaster is 90 mm across
-  await dragBy(page, bench, { x: (half - 1) * bench.scale, y: 3 });
-  await relaid(page);
+  await relaid(page, () => dragBy(page, bench, { x: (half - 1) * bench.scale, y: 3 }));
   assert.match(await sentence(page), /moved by 45, 0 mm/, "the edge and the centre line pull");
-  await page.click("#undo");
-  await until(page, () => /centred/.test(document.getElementById("sentence").textContent));
-  await relaid(page);
+  await relaid(page, () => page.click("#undo"));
+  assert.match(await sentence(page), /centred/);
   await page.keyboard.down("Alt");
-  await dragBy(page, bench, { x: (half - 1) * bench.scale, y: 3 });
+  await relaid(page, () => dragBy(page, bench, { x: (half - 1) * bench.scale, y: 3 }));
   await page.keyboard.up("Alt");
-  await relaid(page);
   assert.match(await sentence(page), /moved by 4[34](\.\d)?, -0\.\d mm/, "with Alt nothing pulls");
-  await page.click("#undo");
-  await until(page, () => /centred/.test(document.getElementById("sentence").textContent));
-  await relaid(page);
+  await relaid(page, () => page.click("#undo"));
+  assert.match(await sentence(page), /centred/);
   const knob = await page.$eval('[data-grip="turn"]', (one) => { const box = one.getBoundingClientRect(); return { x: box.left + box.width / 2, y: box.top + box.height / 2 }; });
   const reach = bench.y - knob.y;
   const turned = (43 * Math.PI) / 180; // two degrees short of 45
-  await dragBy(page, knob, { x: -reach * Math.sin(turned), y: reach - reach * Math.cos(turned) });
-  await relaid(page);
+  await relaid(page, () => dragBy(page, knob, { x: -reach * Math.sin(turned), y: reach - reach * Math.cos(turned) }));
   assert.match(await sentence(page), /turned 45°/);
   await openCard(page, "placement");
   assert.equal(await page.$eval('[data-path="placement.turnDeg"] input', (one) => one.value), "45");
@@ -125,7 +120,7 @@ inBrowsers("the pattern is dragged: centre, edges and 15° pull, Alt lets go, th
 });
 
 inBrowsers("the lay of a zone is dragged on its dial, is pinned, and is let go again", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   const bench = await benchOf(page);
   await page.mouse.click(bench.x - 30, bench.y + 20);
   await until(page, () => document.querySelector(".dial-round .knob"));
@@ -133,16 +128,14 @@ inBrowsers("the lay of a zone is dragged on its dial, is pinned, and is let go a
   const dial = await page.$eval(".dial-round", (one) => { const box = one.getBoundingClientRect(); return { x: box.left + box.width / 2, y: box.top + (box.height * 116) / 130, reach: (box.width * 100) / 232 }; });
   const knob = await page.$eval(".dial-round .knob", (one) => { const box = one.getBoundingClientRect(); return { x: box.left + box.width / 2, y: box.top + box.height / 2 }; });
   const to = (degrees) => ({ x: dial.x + dial.reach * Math.cos((degrees * Math.PI) / 180) - knob.x, y: dial.y - dial.reach * Math.sin((degrees * Math.PI) / 180) - knob.y });
-  await dragBy(page, knob, to(62)); // two degrees from 60: it snaps
-  await relaid(page);
+  await relaid(page, () => dragBy(page, knob, to(62))); // two degrees from 60: it snaps
   assert.match(await pinned(), /60°, pinned/);
-  await page.evaluate(() => [...document.querySelectorAll(".dial button")].find((one) => one.textContent === "Unpin").click());
-  await relaid(page);
+  await relaid(page, () => page.evaluate(() => [...document.querySelectorAll(".dial button")].find((one) => one.textContent === "Unpin").click()));
   assert.doesNotMatch(await pinned(), /pinned/);
 });
 
 inBrowsers("a line of the old layer is told apart by its shape, and corrected by a click with effect", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   const legend = () => page.$$eval(".legend", (all) => all.filter((one) => one.offsetParent).flatMap((one) => [...one.children].map((entry) => entry.textContent)));
   const area = () => page.evaluate(() => [...document.querySelectorAll(".figures dt")].find((one) => one.textContent === "Area of the face").nextSibling.textContent);
   await look(page, "both");
@@ -155,12 +148,10 @@ inBrowsers("a line of the old layer is told apart by its shape, and corrected by
   await page.mouse.click(bench.x + 49 * bench.scale, bench.y);
   await until(page, () => document.querySelector('[aria-label="What this line is"]'));
   assert.equal(await page.$eval('[aria-label="What this line is"]', (one) => one.value), "skirt");
-  await page.select('[aria-label="What this line is"]', "fill");
-  await relaid(page);
+  await relaid(page, () => page.select('[aria-label="What this line is"]', "fill"));
   assert.ok((await legend()).includes("Fill (corrected)"), String(await legend()));
   assert.ok(!(await legend()).includes("Skirt"));
   assert.notEqual(await area(), before, "what is fill belongs to the face");
-  await page.click("#undo");
-  await relaid(page);
+  await relaid(page, () => page.click("#undo"));
   assert.equal(await area(), before);
 });

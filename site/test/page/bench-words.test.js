@@ -2,21 +2,19 @@
 // its end, where nothing may be laid; and that no note hides the verdict.
 
 import assert from "node:assert/strict";
-import { drop, dropPiece, hosted, inBrowsers, ready, testdata, until } from "../harness.js";
-import { closeCard, look, openCard, openFresh, pixelsNear, plate, relaid, setField, toneOf } from "../bench-steps.js";
+import { cancelled, drop, dropPiece, hosted, inBrowsers, openReady, ready, relaid, testdata, until } from "../harness.js";
+import { closeCard, look, openCard, pixelsNear, plate, setField, toneOf } from "../bench-steps.js";
 
 const verdict = (page) => page.$eval(".verdict-line", (one) => one.textContent);
 
 const hasFigures = (page) => until(page, () => document.querySelectorAll("#folds .figures dt").length > 20);
 
 inBrowsers("a cancelled run leaves no old figures beside “Not laid yet”, and is laid on demand", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await hasFigures(page);
   await dropPiece(page, "plate.gcode", plate(120));
   await openCard(page, "bead");
-  await setField(page, "bead.widthMM", "0.5");
-  await until(page, () => !document.querySelector(".bench-work").hidden);
-  await page.evaluate(() => document.getElementById("cancel").click());
+  await cancelled(page, () => setField(page, "bead.widthMM", "0.5"));
   await until(page, () => document.querySelector(".verdict-line").textContent.startsWith("Not laid yet."));
   assert.equal(await page.$$eval("#folds .figures dt", (all) => all.length), 0, "no figures of the job before");
   assert.ok(await page.$eval("#save", (one) => one.disabled));
@@ -26,7 +24,7 @@ inBrowsers("a cancelled run leaves no old figures beside “Not laid yet”, and
 });
 
 inBrowsers("a file that cannot be read to its end is said in words, and what is laid stays", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   // The worker answers the survey as it does when a disk or a net drive fails.
   await page.evaluate(() => {
     const send = Worker.prototype.postMessage;
@@ -44,7 +42,7 @@ inBrowsers("a file that cannot be read to its end is said in words, and what is 
 });
 
 inBrowsers("notes of the moment hide neither verdict nor save button, at any size", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   for (const [width, height] of [[1440, 900], [820, 1180], [390, 844], [320, 640]]) {
     await page.setViewport({ width, height });
     await page.evaluate(() => document.querySelector('#toast button[aria-label="Close this note"]')?.click());
@@ -63,32 +61,27 @@ inBrowsers("notes of the moment hide neither verdict nor save button, at any siz
 });
 
 inBrowsers("a place that nothing may be laid on stops the job; a mistyped one is explained", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await openCard(page, "machine");
   await setField(page, "machine.keepOut", "60 60 70");
   await until(page, () => /needs four numbers/.test(document.querySelector(".card").textContent));
-  await setField(page, "machine.keepOut", "100 100 120 120");
-  await relaid(page);
+  await relaid(page, () => setField(page, "machine.keepOut", "100 100 120 120"));
   assert.match(await page.$eval('.finding[data-level="stop"]', (one) => one.textContent), /keep|clip|kept free|not be laid/i);
   assert.ok(await page.$eval("#save", (one) => one.disabled));
-  await setField(page, "machine.keepOut", "");
-  await relaid(page);
+  await relaid(page, () => setField(page, "machine.keepOut", ""));
   await ready(page);
 });
 
 inBrowsers("joined gaps of drawn lines are drawn and named", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   const line = (y) => `<path d="M4 ${y}H16M18 ${y}H36" fill="none" stroke="#000000"/>`;
-  await drop(page, "gaps.svg", Buffer.from(`<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40">${[10, 20, 30].map(line).join("")}</svg>`), "image/svg+xml");
-  await until(page, () => /the lines of gaps\.svg/.test(document.getElementById("sentence").textContent));
+  await relaid(page, () => drop(page, "gaps.svg", Buffer.from(`<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40">${[10, 20, 30].map(line).join("")}</svg>`), "image/svg+xml"));
   await openCard(page, "art");
-  await setField(page, "art.joinGaps", true);
-  await relaid(page);
+  await relaid(page, () => setField(page, "art.joinGaps", true));
   await closeCard(page);
   await look(page, "both");
   await until(page, () => [...document.querySelectorAll(".legend li")].some((one) => one.getClientRects().length && /gaps? joined/.test(one.textContent)));
   const added = await toneOf(page, "added");
-  await until(page, () => document.querySelector(".bench-work").hidden);
   let seen = 0;
   for (let tries = 0; tries < 40 && seen < 20; tries++) {
     await new Promise((wake) => setTimeout(wake, 250));

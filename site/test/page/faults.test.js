@@ -7,7 +7,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { draw } from "../draw.js";
 import { writeGiant } from "../giant.js";
-import { downloaded, drop, dropPiece, hosted, inBrowsers, long, openReady, pick, ready, save, serveChanged, testdata, until } from "../harness.js";
+import { cancelled, downloaded, drop, dropPiece, hosted, inBrowsers, long, openPatterns, openReady, pick, ready, relaid, save, serveChanged, takePattern, testdata, until } from "../harness.js";
 import { withLittleMemory } from "../small-memory.js";
 
 for (const [how, change] of [
@@ -22,8 +22,8 @@ for (const [how, change] of [
       const bytes = await testdata("sliced/harbour-tile.gcode");
       await writeFile(path, bytes);
       const { page } = await openReady(session, await hosted());
-      await pick(page, path);
-      await until(page, () => document.querySelector(".verdict-name")?.textContent.includes("coaster.gcode") && !document.getElementById("save").disabled);
+      await relaid(page, () => pick(page, path));
+      assert.match(await page.$eval(".verdict-name", (one) => one.textContent), /coaster\.gcode/);
       await page.evaluate(() => document.querySelector('.clause[data-section="piece"]').click());
       await until(page, () => /Whole file/.test(document.querySelector('.card[data-section="piece"]')?.textContent));
       await change(path, bytes);
@@ -98,7 +98,7 @@ inBrowsers("memory that truly runs out is said in words; the file is still there
     assert.match(await page.$eval('.finding[data-code="engine-memory"]', (one) => one.textContent), /ran out of memory.*still here.*try again/is);
     assert.ok(await page.$eval("#save", (one) => one.disabled), "nothing half made is offered");
     assert.match(await page.$eval("#sentence", (one) => one.textContent), /lamp-panel\.gcode/);
-    await page.evaluate(() => document.getElementById("undo").click());
+    await relaid(page, () => page.evaluate(() => document.getElementById("undo").click()));
     await ready(page);
     assert.ok((await save(page, session)).bytes.length > 10_000);
   } finally {
@@ -110,27 +110,33 @@ inBrowsers("a worker that is killed in the middle of a job can be cancelled, and
   const { page } = await openReady(session, await hosted());
   await dropPiece(page, "lamp-panel.gcode", await testdata("sliced/lamp-panel.gcode"));
   await openPatterns(page);
-  await page.evaluate(() => document.querySelectorAll(".pattern")[4].click());
-  await until(page, () => document.getElementById("save").disabled);
+  // A run that nobody answers any more, however soon it would have been laid.
+  await page.evaluate(() => {
+    const send = Worker.prototype.postMessage;
+    Worker.prototype.postMessage = function (message, ...rest) {
+      if (message.op === "lay") Worker.prototype.postMessage = send;
+      else send.call(this, message, ...rest);
+    };
+  });
+  await takePattern(page, 4);
+  await until(page, () => document.documentElement.dataset.phase === "laying");
   await page.workers()[0].close();
   await page.evaluate(() => document.getElementById("cancel").click());
   assert.ok(await page.$eval("#save", (one) => one.disabled));
-  await page.evaluate(() => document.querySelectorAll(".pattern")[2].click());
-  await ready(page);
+  await relaid(page, () => takePattern(page, 2));
   assert.ok((await save(page, session)).bytes.length > 10_000);
 }, { only: ["chrome"] });
 
-inBrowsers("a job goes on while its tab is hidden, and can be saved when it is seen again", async ({ session, t }) => {
+inBrowsers("a job goes on while its tab is hidden, and can be saved when it is seen again", async ({ session }) => {
   const { page } = await openReady(session, await hosted());
   await openPatterns(page);
   const other = await session.browser.newPage();
   await other.bringToFront();
-  t.diagnostic(`the tab is ${await page.evaluate(() => document.visibilityState)}`);
-  const before = await page.$eval("#sentence", (one) => one.textContent);
-  await page.evaluate(() => document.querySelectorAll(".pattern")[6].click());
-  await until(page, (before) => document.getElementById("sentence").textContent !== before, before);
-  await ready(page);
+  await until(page, () => document.visibilityState === "hidden");
+  await relaid(page, () => takePattern(page, 6));
+  assert.equal(await page.evaluate(() => document.visibilityState), "hidden", "it was laid out of sight");
   await page.bringToFront();
+  await until(page, () => document.visibilityState === "visible");
   assert.ok((await save(page, session)).bytes.length > 10_000);
 });
 
@@ -147,12 +153,6 @@ inBrowsers("two clicks on Save give one file", async ({ session }) => {
   assert.ok((await save(page, session)).bytes.equals(bytes), "and the next click another");
 });
 
-/** Opens the card of patterns. */
-async function openPatterns(page) {
-  await page.evaluate(() => document.querySelector('.clause[data-section="art"]').click());
-  await until(page, () => document.querySelectorAll(".pattern").length > 10);
-}
-
 const CANCELS = long ? 200 : 20;
 
 inBrowsers(`cancelled at ${CANCELS} random instants of laying and saving, the page is as it was and nothing is half written`, async ({ session, t }) => {
@@ -167,9 +167,7 @@ inBrowsers(`cancelled at ${CANCELS} random instants of laying and saving, the pa
   let span = 0;
   for (const index of patterns) {
     const from = performance.now();
-    await page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), index);
-    await until(page, () => document.getElementById("save").disabled);
-    await ready(page);
+    await relaid(page, () => takePattern(page, index));
     span = Math.max(span, performance.now() - from);
     wanted.push((await save(page, session)).bytes);
   }
@@ -177,55 +175,49 @@ inBrowsers(`cancelled at ${CANCELS} random instants of laying and saving, the pa
   for (let i = 0; i < CANCELS; i++) {
     const which = i % 2;
     const saving = i % 5 === 4;
-    if (saving) {
-      await page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), patterns[which]);
-      await ready(page);
-    }
-    const stopped = await page.evaluate(async (index, saving, wait) => {
+    if (saving) await relaid(page, () => takePattern(page, patterns[which]));
+    const { running, stops, handedOver } = await page.evaluate(async (index, saving, wait) => {
+      const marks = document.documentElement.dataset;
+      const before = Number(marks.saved);
       if (saving) document.getElementById("save").click();
       else document.querySelectorAll(".pattern")[index].click();
       await new Promise((wake) => setTimeout(wake, wait));
-      const running = document.getElementById("save").disabled;
+      const running = saving ? marks.phase === "saving" : marks.laid !== marks.steps;
       document.getElementById("cancel").click();
       await new Promise((wake) => setTimeout(wake));
-      return { running, stops: document.querySelectorAll('.finding[data-level="stop"]').length };
+      return { running, stops: document.querySelectorAll('.finding[data-level="stop"]').length, handedOver: Number(marks.saved) - before };
     }, patterns[which], saving, random() * (saving ? 60 : Math.min(span, 1500)));
-    if (stopped.running) cut += 1;
-    assert.equal(stopped.stops, 0, `cancel ${i}, seed ${seed}`);
-    if (saving || i % 10 === 9) {
-      // Whatever came of a cancelled save is whole; what is laid next is right.
-      await new Promise((wake) => setTimeout(wake, 300));
-      for (const name of await readdir(session.downloads)) {
-        if (/\.(part|crdownload)$/.test(name)) continue;
-        assert.ok((await readFile(join(session.downloads, name))).equals(wanted[which]), `cancel ${i}, seed ${seed}: ${name}`);
-        await rm(join(session.downloads, name));
-      }
-    }
+    if (running) cut += 1;
+    assert.equal(stops, 0, `cancel ${i}, seed ${seed}`);
+    // A save that came before its cancel has given the whole file, any other none.
+    if (handedOver > 0) assert.ok((await downloaded(session)).bytes.equals(wanted[which]), `cancel ${i}, seed ${seed}`);
+    assert.deepEqual(await readdir(session.downloads), [], `cancel ${i}, seed ${seed}`);
   }
   t.diagnostic(`${cut} of ${CANCELS} were cut short`);
-  await page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), 8);
-  await page.evaluate((index) => document.querySelectorAll(".pattern")[index].click(), patterns[0]);
-  await new Promise((wake) => setTimeout(wake, 300));
-  await ready(page);
+  assert.ok(cut >= CANCELS / 4, `${cut} of ${CANCELS} were cut short`);
+  await takePattern(page, 8);
+  await relaid(page, () => takePattern(page, patterns[0]));
   assert.ok((await save(page, session)).bytes.equals(wanted[0]));
 });
 
 inBrowsers("cancelling frees the page within 100 ms and leaves the state as before; the next job runs", async ({ session, t }) => {
   const { page } = await openReady(session, await hosted());
   await dropPiece(page, "lamp-panel.gcode", await testdata("sliced/lamp-panel.gcode"));
-  await page.click('.clause[data-section="art"]');
-  await until(page, () => document.querySelectorAll(".pattern").length > 10);
-  await page.evaluate(() => document.querySelectorAll(".pattern")[4].click());
-  await until(page, () => document.querySelector(".bench-work") && /Laying|%/.test(document.querySelector(".bench-work").textContent) && document.getElementById("save").disabled);
-  const took = await page.evaluate(() => {
-    const from = performance.now();
-    document.getElementById("cancel").click();
-    return performance.now() - from;
-  });
-  t.diagnostic(`cancel took ${took.toFixed(1)} ms`);
-  assert.ok(took <= 100, `${took} ms`);
-  await page.evaluate(() => document.querySelectorAll(".pattern")[2].click());
-  await ready(page);
+  await openPatterns(page);
+  const sentence = () => page.$eval("#sentence", (one) => one.textContent);
+  // The best of three: a busy machine may take the page's time from it.
+  const took = [];
+  for (const index of [4, 6, 9]) {
+    await takePattern(page, index);
+    const before = await sentence();
+    took.push(await cancelled(page, () => takePattern(page, index + 1), 30));
+    assert.notEqual(await sentence(), before, "the pattern that was chosen stays chosen");
+    assert.ok(await page.$eval("#save", (one) => one.disabled));
+    assert.deepEqual(await page.$$eval(".finding[data-level=stop]", (all) => all.map((one) => one.textContent)), []);
+  }
+  t.diagnostic(`cancel took ${took.map((one) => one.toFixed(1)).join(", ")} ms`);
+  assert.ok(Math.min(...took) <= 100, `${took} ms`);
+  await relaid(page, () => takePattern(page, 2));
 });
 
 inBrowsers("storage that throws, or holds garbage, stops no work, and it is said that settings are not kept", async ({ session }) => {

@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { deflateRawSync } from "node:zlib";
-import { dropPiece, hosted, inBrowsers, linkOf, long, open, openReady, press, ready, save, testdata, until } from "../harness.js";
+import { dropPiece, hosted, inBrowsers, linkOf, long, open, openPatterns, openReady, press, ready, relaid, save, takePattern, testdata, until } from "../harness.js";
 
 const pattern = (page) => page.$eval('.clause[data-section="art"]', (one) => one.textContent);
 
@@ -17,35 +17,28 @@ inBrowsers("the link of a pattern is taken over in a fresh profile, with equal s
   const { page } = await openReady(session, await hosted());
   const tag = await testdata("sliced/shelf-tag.gcode");
   await dropPiece(page, "shelf-tag.gcode", tag);
-  await page.click('.clause[data-section="art"]');
-  await until(page, () => document.querySelectorAll(".pattern").length > 10);
+  await openPatterns(page);
   const count = await page.$$eval(".pattern", (all) => all.length);
   assert.ok(count >= 25, `${count} patterns`);
   for (const i of long ? [count - 1, 8, 3, 14] : [count - 1]) {
-    await page.evaluate((i) => document.querySelectorAll(".pattern")[i].click(), i);
+    await relaid(page, () => takePattern(page, i));
     const link = await linkOf(page);
     assert.ok(link.length <= 2000, `${link.length} characters`);
-    await ready(page);
     const sent = { words: await pattern(page), bytes: (await save(page, session)).bytes };
     const fresh = await inFreshProfile(session, link);
     try {
       await until(fresh.page, () => /Take it over/.test(document.querySelector("dialog")?.textContent));
-      await press(fresh.page, "Take it over", "dialog");
-      await until(fresh.page, (words) => document.querySelector('.clause[data-section="art"]').textContent === words, sent.words);
-      await ready(fresh.page);
+      await relaid(fresh.page, () => press(fresh.page, "Take it over", "dialog"));
+      assert.equal(await pattern(fresh.page), sent.words);
       assert.equal(new URL(fresh.page.url()).hash, "");
       assert.equal((await linkOf(fresh.page)).replace(/.*#/, ""), link.replace(/.*#/, ""), "the same settings");
     } finally {
       await fresh.close();
     }
     // Downloads of another profile have no folder of their own: the file is made here again.
-    const { page: again } = await openReady(session, await hosted());
-    await again.evaluate(() => localStorage.clear());
-    await again.goto("about:blank");
-    await again.goto(link);
-    await until(again, () => /Take it over|same settings/.test(document.querySelector("dialog")?.textContent));
-    if (await again.evaluate(() => /Take it over/.test(document.querySelector("dialog").textContent))) await press(again, "Take it over", "dialog");
-    else await press(again, "Close", "dialog");
+    const { page: again } = await openReady(session, link);
+    await until(again, () => /Take it over/.test(document.querySelector("dialog")?.textContent));
+    await relaid(again, () => press(again, "Take it over", "dialog"));
     await dropPiece(again, "shelf-tag.gcode", tag);
     assert.ok((await save(again, session)).bytes.equals(sent.bytes), `${sent.words}: the same file`);
     await again.close();

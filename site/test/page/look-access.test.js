@@ -6,8 +6,8 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { after } from "node:test";
 import { fileURLToPath } from "node:url";
-import { downloaded, drop, hosted, inBrowsers, launch, open, ready, save, testdata, until } from "../harness.js";
-import { closeCard, openCard, openFresh, plate, relaid, sentence } from "../bench-steps.js";
+import { downloaded, drop, hosted, inBrowsers, launch, open, openReady, ready, relaid, save, testdata, until } from "../harness.js";
+import { closeCard, openCard, plate, sentence } from "../bench-steps.js";
 
 /** Browsers with settings of their own. */
 const own = [];
@@ -23,7 +23,7 @@ async function assertAccessible(page, state) {
 
 /** Walks through every state of the page and judges each. */
 async function judgeStates(session, address) {
-  const { page } = await openFresh(session, address);
+  const { page } = await openReady(session, address);
   // Empty: the engine is never answered, as on a slow line.
   const empty = await session.browser.newPage();
   await empty.evaluateOnNewDocument(() => { Worker.prototype.postMessage = () => {}; });
@@ -60,8 +60,13 @@ async function judgeStates(session, address) {
   await drop(page, "empty.gcode", Buffer.from("G1 X1\n"));
   await until(page, () => document.querySelector(".verdict-line").textContent.startsWith("That did not work"));
   await assertAccessible(page, "error");
-  await drop(page, "plate.gcode", plate(150));
-  await until(page, () => !document.querySelector(".bench-work").hidden);
+  // Working: a run that is never answered.
+  await page.evaluate(() => {
+    const send = Worker.prototype.postMessage;
+    Worker.prototype.postMessage = function (message, ...rest) { if (message.op !== "lay") send.call(this, message, ...rest); };
+  });
+  await drop(page, "plate.gcode", plate(30));
+  await until(page, () => document.documentElement.dataset.phase === "laying" && !document.querySelector(".bench-work").hidden);
   await assertAccessible(page, "working");
 }
 
@@ -86,7 +91,7 @@ async function themed(name, theme) {
 
 
 inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save; the focus is seen and not covered", async ({ session }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await page.bringToFront();
   await page.focus(".skip"); // a window that was never used has no focus in one browser
   const tabTo = async (check) => {
@@ -115,9 +120,8 @@ inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save;
   await page.keyboard.press(" ");
   await until(page, () => document.querySelector(".card .sample"));
   await tabTo(".sample:nth-of-type(3)");
-  await page.keyboard.press("Enter");
-  await until(page, () => /shelf-tag\.gcode/.test(document.getElementById("sentence").textContent));
-  await ready(page);
+  await relaid(page, () => page.keyboard.press("Enter"));
+  assert.match(await sentence(page), /shelf-tag\.gcode/);
   await page.keyboard.press("Escape");
   await until(page, () => !document.querySelector(".card"));
   await page.focus(".skip"); // the top of the page
@@ -140,7 +144,6 @@ inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save;
     await page.keyboard.press("Escape");
     await until(page, () => !document.querySelector(".card"));
   }
-  await relaid(page);
   await ready(page);
   await tabTo("#save");
   await page.keyboard.press("Enter");
@@ -151,7 +154,7 @@ for (const [width, height, text] of [[320, 640, 16], [640, 900, 32], [1440, 900,
   inBrowsers(`at ${width} pixels with text of ${text} pixels nothing is lost sideways and targets keep 24 pixels`, async ({ name }) => {
     const session = await launch(name, name === "firefox" ? { preferences: { "font.size.variable.x-western": text } } : { flags: [`--blink-settings=defaultFontSize=${text}`] });
     own.push(session);
-    const { page } = await openFresh(session, await hosted(), { width, height });
+    const { page } = await openReady(session, await hosted(), { width, height });
     assert.equal(await page.evaluate(() => parseFloat(getComputedStyle(document.documentElement).fontSize)), text);
     const sideways = () => page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     const small = () => page.evaluate(() => [...document.querySelectorAll('button, select, input, textarea, summary, a')]

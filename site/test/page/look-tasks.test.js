@@ -8,8 +8,8 @@ import assert from "node:assert/strict";
 import { readFile, mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { drop, hosted, inBrowsers, ready, until } from "../harness.js";
-import { openCard, openFresh, plate, relaid, setField } from "../bench-steps.js";
+import { dropPiece, hosted, inBrowsers, openReady, ready, relaid } from "../harness.js";
+import { openCard, plate, setField } from "../bench-steps.js";
 
 const MOST_MS = 50; // a "long task": W3C Long Tasks API, section 1
 
@@ -44,7 +44,7 @@ function judge(t, name, tasks, reported) {
 }
 
 inBrowsers("no task takes over 50 ms at the start", async ({ session, t }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   const tasks = await traced(page, async () => {
     await page.reload({ waitUntil: "load" });
     await watch(page);
@@ -55,18 +55,15 @@ inBrowsers("no task takes over 50 ms at the start", async ({ session, t }) => {
 }, { only: ["chrome"] });
 
 inBrowsers("no task takes over 50 ms while cards open and a plate of 200 mm is read and laid", async ({ session, t }) => {
-  const { page } = await openFresh(session, await hosted());
+  const { page } = await openReady(session, await hosted());
   await watch(page);
   const tasks = await traced(page, async () => {
     await openCard(page, "art");
     await new Promise((wake) => setTimeout(wake, 1500));
     await openCard(page, "placement");
-    await setField(page, "placement.turnDeg", "10");
-    await relaid(page);
+    await relaid(page, () => setField(page, "placement.turnDeg", "10"));
     await page.evaluate(() => document.querySelector(".card [aria-label=Close]").click());
-    await drop(page, "plate.gcode", plate(200));
-    await until(page, () => /under plate\.gcode/.test(document.getElementById("sentence").textContent));
-    await ready(page);
+    await dropPiece(page, "plate.gcode", plate(200));
     for (const look of ["lines", "both", "light"]) {
       await page.evaluate((look) => document.querySelector(`input[name="look"][value="${look}"]`).click(), look);
       await new Promise((wake) => setTimeout(wake, 2500));

@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { cp, mkdtemp, readFile, readdir, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { choose, downloaded, hosted, inBrowsers, linkOf, listen, openReady, press, ready, root, savedCopy, serve, until } from "../harness.js";
+import { choose, downloaded, hosted, inBrowsers, linkOf, listen, openPatterns, openReady, press, ready, relaid, root, savedCopy, serve, takePattern, until } from "../harness.js";
 
 const source = process.env.SHEENLAY_DIST ?? join(root, "dist");
 
@@ -13,22 +13,19 @@ inBrowsers("after one visit the page works with the server down, and said once t
   const { page } = await openReady(session, gate.address);
   await until(page, () => /Ready to work offline/.test(document.getElementById("toast").textContent));
   await until(page, () => navigator.serviceWorker.controller !== null);
-  await page.click('.clause[data-section="art"]');
-  await until(page, () => document.querySelectorAll(".pattern").length > 10);
-  const before = await page.$eval('.clause[data-section="art"]', (one) => one.textContent);
-  await page.evaluate(() => document.querySelectorAll(".pattern")[7].click());
-  await until(page, (before) => document.querySelector('.clause[data-section="art"]').textContent !== before, before);
+  await openPatterns(page);
+  await relaid(page, () => takePattern(page, 7));
   const wanted = await page.$eval('.clause[data-section="art"]', (one) => one.textContent);
   const link = await linkOf(page);
+  await until(page, () => /"generator"/.test(localStorage.getItem("sheenlay.1.job"))); // kept, so that nothing is written after this
   await page.evaluate(() => localStorage.removeItem("sheenlay.1.job"));
   await page.close();
   await gate.stop();
 
-  const { page: again } = await openReady(session, link);
+  const { page: again } = await openReady(session, link, { fresh: false });
   await until(again, () => /Take it over/.test(document.querySelector("dialog")?.textContent));
-  await press(again, "Take it over", "dialog");
-  await until(again, (wanted) => document.querySelector('.clause[data-section="art"]').textContent === wanted, wanted);
-  await ready(again);
+  await relaid(again, () => press(again, "Take it over", "dialog"));
+  assert.equal(await again.$eval('.clause[data-section="art"]', (one) => one.textContent), wanted);
   assert.doesNotMatch(await again.$eval("#toast", (one) => one.textContent), /Ready to work offline/, "it is said once");
   await again.click('.clause[data-section="machine"]');
   await until(again, () => document.querySelector(".card"));

@@ -1,7 +1,8 @@
-// Using the page: fifty steps back and forth, and the smallest window.
+// Using the page: fifty steps back and forth, the next visit, and the smallest
+// window.
 
 import assert from "node:assert/strict";
-import { hosted, inBrowsers, openReady, ready, until } from "../harness.js";
+import { dropPiece, hosted, inBrowsers, openPatterns, openReady, ready, relaid, takePattern, testdata, until } from "../harness.js";
 
 inBrowsers("fifty edits are undone to the first state and redone to the last", async ({ session }) => {
   const { page } = await openReady(session, await hosted());
@@ -23,6 +24,20 @@ inBrowsers("fifty edits are undone to the first state and redone to the last", a
   await page.evaluate(() => { for (let i = 0; i < 50; i++) document.getElementById("redo").click(); });
   await until(page, (last) => document.querySelector('[data-path="bead.widthMM"] input').value === last, last);
   await ready(page);
+});
+
+inBrowsers("what was set is there again after a reload, and the file of the last visit is asked for by name", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  await dropPiece(page, "reading-day.gcode", await testdata("sliced/shelf-tag.gcode"));
+  await openPatterns(page);
+  await relaid(page, () => takePattern(page, 5));
+  const wanted = await page.$eval('.clause[data-section="art"]', (one) => one.textContent);
+  await until(page, () => { const { job, pieceName } = JSON.parse(localStorage.getItem("sheenlay.1.job") ?? "{}"); return job?.art?.generator && pieceName === "reading-day.gcode"; });
+  assert.ok(await page.evaluate(() => JSON.stringify(localStorage).length < 2000), "settings only are kept, never a file");
+  await page.reload({ waitUntil: "load" });
+  await until(page, () => /Your settings are back\. Drop reading-day\.gcode again/.test(document.getElementById("toast").textContent));
+  await ready(page);
+  assert.equal(await page.$eval('.clause[data-section="art"]', (one) => one.textContent), wanted);
 });
 
 inBrowsers("at 320 by 256 pixels nothing scrolls sideways and every target has 24 pixels", async ({ session }) => {
