@@ -276,10 +276,13 @@ export class Engine {
     const calls = [...this.#pending.values()];
     this.#pending.clear();
     for (const call of calls) call.reject(reason);
-    if (reason.name === "AbortError") this.#warm();
+    if (reason.name === "AbortError") queueMicrotask(() => this.#warm());
   }
 
-  /** After a cancel another job usually follows: the next worker need not wait for it. */
+  /**
+   * After a cancel another job usually follows: the next worker need not wait
+   * for it. Begun once for all that is cancelled together.
+   */
   #warm() {
     (this.#piece ? this.#hold() : this.#start()).catch(() => {});
   }
