@@ -20,35 +20,41 @@ import (
 // pattern that is much too fine for its bead is refused.
 func (w *work) balance(l *Layer, measured coverage.Result) {
 	l.Balance = 1
-	laid := 0.0
-	for _, s := range l.Strands {
-		laid += s.LaidArea()
-	}
-	if w.Job.Art.Kind == "lines" || laid == 0 || measured.Open.MM2 > tol.BalanceOpen*measured.FaceMM2 {
-		return
-	}
 	covered := measured.FaceMM2 - measured.Open.MM2 + measured.Spilled.MM2
-	b := covered / laid
-	if problem := unbalanced(b); problem != nil {
-		w.Findings = append(w.Findings, atLayer(finding.List{*problem}, l)...)
-		if math.Abs(b-1) > tol.BalanceMost {
-			return
+	isSolid := w.isSolid(l, measured)
+	if isSolid {
+		laid := 0.0
+		for _, s := range l.Strands {
+			laid += s.LaidArea()
+		}
+		b := covered / laid
+		if problem := unbalanced(b); problem != nil {
+			w.Findings = append(w.Findings, atLayer(finding.List{*problem}, l)...)
+			isSolid = math.Abs(b-1) <= tol.BalanceMost
+		}
+		if isSolid {
+			l.Balance = b
+			l.Feed.Flow *= b
 		}
 	}
-	l.Balance = b
-	l.Feed.Flow *= b
-	plain := l.Feed
-	plain.Flow /= l.Balance
-	share := flowShare(l)
 	fed := 0.0
 	for _, s := range l.Strands {
 		for _, e := range l.Feed.AppendE(nil, s, zoneFlow(l)) {
 			fed += e
 		}
 	}
-	if _, problem := bead.CheckTotal(fed, covered*share, plain); problem != nil {
+	plain := l.Feed
+	plain.Flow /= l.Balance
+	filled, problem := bead.CheckTotal(fed, covered*flowShare(l), plain)
+	l.Filled = filled
+	if isSolid && problem != nil {
 		w.Findings = append(w.Findings, atLayer(finding.List{*problem}, l)...)
 	}
+}
+
+// isSolid reports whether the lines of a layer are meant to fill it.
+func (w *work) isSolid(l *Layer, measured coverage.Result) bool {
+	return w.Job.Art.Kind != "lines" && len(l.Strands) > 0 && measured.Open.MM2 <= tol.BalanceOpen*measured.FaceMM2
 }
 
 // unbalanced says what a balance means for the maker; nil where it is slight.

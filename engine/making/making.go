@@ -53,6 +53,7 @@ type Layer struct {
 	Prime     []plane.Point    // centre line of the prime line and what leads in; nil without
 	Feed      bead.Feed
 	Balance   float64 // factor on the filament, in Feed already; see work.balance
+	Filled    float64 // volume laid ÷ volume of what is covered, after the balance: 1 for a solid layer
 	Order     []join.Operation
 	Old       []deposit.Stroke // strokes that the pattern replaces
 }

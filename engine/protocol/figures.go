@@ -1,6 +1,8 @@
 package protocol
 
 import (
+	"math"
+
 	"sheenlay/engine/bead"
 	"sheenlay/engine/making"
 )
@@ -62,6 +64,8 @@ func Figures() []Figure {
 		{"spilledMM2", "Area spilled", "mm²", "Area of bead outside the footprint.", finished, func(f from) any { return f.m.Coverage.Spilled.MM2 }},
 		{"gapMM2", "Area of open gaps", "mm²", "Area farther from bead than a squeeze closes.", finished, func(f from) any { return f.m.Coverage.Open.MM2 }},
 		{"balance", "Balance", "", "Factor on the filament of the first layer that makes what is laid fill what is covered: where beads meet they share their room. Between 0.9 and 1.1, with a finding beyond 3 %; 1 where single lines do not make a solid layer.", finished, func(f from) any { return f.l.Balance }},
+		{"filled", "Filled", "", "Plastic that the pattern of the first layer lays, as a factor of covered area × height × flow: 1 within a hundredth for a solid layer, which the balance sees to; less or more where single lines do not make one.", finished, func(f from) any { return f.l.Filled }},
+		{"balanceOfAll", "Balance, of all layers", "", "The balance farthest from 1 among all layers that carry the pattern.", finished, func(f from) any { return farthest(f.m.Layers) }},
 		{"eMM", "Filament", "mm", "Filament that the new layers feed, prime line and kept strokes included.", finished, func(f from) any { return f.m.Join.Figures.EMM }},
 		{"oldEMM", "Filament before", "mm", "Filament that the replaced layers fed.", finished, func(f from) any { return f.m.Times.OldFilamentMM }},
 		{"massG", "Mass", "g", "Mass of the new layers' filament at the density given.", finished, func(f from) any {
@@ -86,6 +90,17 @@ func Figures() []Figure {
 		{"allTravels", "Travels", "", "Moves without material in the new layers, between kept strokes, prime line and islands too.", finished, func(f from) any { return f.m.Join.Figures.Travels }},
 		{"liftedTravels", "Lifted travels", "", "Those that are retracted and lifted.", finished, func(f from) any { return f.m.Join.Figures.Lifted }},
 	}
+}
+
+// farthest returns the balance farthest from 1.
+func farthest(layers []making.Layer) float64 {
+	most := 1.0
+	for _, l := range layers {
+		if math.Abs(l.Balance-1) > math.Abs(most-1) {
+			most = l.Balance
+		}
+	}
+	return most
 }
 
 // figures writes the numbers of a report; whole is nil where it is not known.
