@@ -20,7 +20,8 @@ const DeepBytes = 2 << 30
 
 // Survey reads the whole file after it was opened: it counts the layers, looks
 // whether the first one comes back, and, unless the file is very large,
-// predicts its time and gathers what it says about itself.
+// predicts its time, gathers what it says about itself and the temperatures it
+// sets.
 type Survey struct {
 	piece   *Piece
 	count   *layers.Survey
@@ -30,6 +31,9 @@ type Survey struct {
 	planner *motion.Planner
 	machine motion.Limits
 	pace    Pace
+	behind  int // line from which the first layer is over
+	nozzle  heating
+	bed     heating
 	claims  claims.Collector
 	fed     float64
 	chords  []plane.Point // of the arc under way
@@ -45,6 +49,8 @@ type Surveyed struct {
 	TimeS      float64        `json:"timeS"`    // of the file as it is, s
 	FilamentMM float64        `json:"filamentMM"`
 	Limits     motion.Limits  `json:"limits"` // of the machine for which the time was worked out
+	Nozzle     Heat           `json:"nozzle"` // of any tool
+	Bed        Heat           `json:"bed"`
 	Claims     []claims.Claim `json:"claims,omitempty"`
 	Findings   finding.List   `json:"findings"`
 }
@@ -54,8 +60,12 @@ type Surveyed struct {
 // sets limits itself, those hold (see Pace). To plan the same file for another
 // machine it has to be read again.
 func NewSurvey(p *Piece, machine motion.Limits) *Survey {
-	return &Survey{piece: p, count: layers.NewSurvey(p.Found, gcode.Options{}), deep: p.Size <= DeepBytes,
+	s := &Survey{piece: p, count: layers.NewSurvey(p.Found, gcode.Options{}), deep: p.Size <= DeepBytes,
 		interp: gcode.NewInterp(gcode.Options{}), planner: motion.NewPlanner(machine), machine: machine, pace: NewPace(machine)}
+	if len(p.Found.Layers) > 1 {
+		s.behind = p.Found.Layers[1].Line
+	}
+	return s
 }
 
 // NewSkim returns a survey that only counts layers, about as fast as a browser
@@ -85,6 +95,7 @@ func (s *Survey) follow(data []byte, last bool) {
 			line := s.scanner.Line()
 			s.claims.Line(line.Number, line.Offset, line.Raw)
 			s.pace.Follow(s.planner, s.interp.At())
+			s.feel(line)
 		}
 		if move.Kind == gcode.None || move.Kind == gcode.Home {
 			continue
@@ -118,6 +129,7 @@ func dwell(line *gcode.Line) float64 {
 func (s *Survey) Finish() Surveyed {
 	out := Surveyed{Layers: s.count.Count, Bytes: s.count.Bytes, Restarts: s.count.Restarts, Findings: finding.List{}}
 	if s.deep {
+		out.Nozzle, out.Bed = s.nozzle.hottest, s.bed.hottest
 		out.Timed, out.TimeS, out.FilamentMM, out.Claims, out.Limits = true, s.planner.Finish().Seconds, s.fed, s.claims.Claims, s.machine
 	}
 	if n := len(s.piece.Layers); n > 0 && out.Layers > 0 {

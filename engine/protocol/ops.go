@@ -199,7 +199,7 @@ func lay(s *Session, ctx context.Context, args json.RawMessage, progress Progres
 		return nil, nil, err
 	}
 	made.Findings = append(found, made.Findings...)
-	made.Findings = append(made.Findings, s.claimsBroken(made)...)
+	made.Findings = append(made.Findings, s.ofTheWhole(made)...)
 	s.made, s.light = made, nil
 	report := layReport(s.piece, made, s.totals(made))
 	if whole := s.wholeOf(made); whole != nil {

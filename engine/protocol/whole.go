@@ -105,6 +105,40 @@ func (s *Session) claimsBroken(m *making.Made) finding.List {
 	}))
 }
 
+// tailHot says where the rest of the file heats beyond what the machine takes.
+// These are the maker's own bytes, which stay as they are, so that it is a
+// caution; up to the tail the proof makes it a stop. Nothing until the whole
+// file was surveyed.
+func (s *Session) tailHot(m *making.Made) (found finding.List) {
+	if s.totals(m) == nil {
+		return nil
+	}
+	tail := s.piece.Found.Layers[len(m.Layers)].Line
+	for _, h := range []struct {
+		code, what, label string
+		heat              piece.Heat
+		limit             float64
+	}{
+		{"tail-nozzle-hot", "nozzle", "Hottest nozzle", s.whole.Nozzle, m.Job.Machine.MaxNozzleC},
+		{"tail-bed-hot", "bed", "Hottest bed", s.whole.Bed, m.Job.Machine.MaxBedC},
+	} {
+		if h.heat.C <= h.limit || h.heat.Line < tail {
+			continue
+		}
+		found.Add(finding.Finding{Code: h.code, Level: finding.Caution, Value: h.heat.C, Unit: "°C", Quote: h.heat.Quote,
+			Text:   fmt.Sprintf("Above the pattern the file heats the %s to %s °C; this machine takes %s °C.", h.what, finding.Figure(h.heat.C), finding.Figure(h.limit)),
+			Remedy: "That part of the file stays as it is: slice again with a temperature your machine takes, or correct “" + h.label + "” in the machine.",
+			Place:  &finding.Place{File: "piece", Line: h.heat.Line, Offset: h.heat.Offset}})
+	}
+	return found
+}
+
+// ofTheWhole is everything that following the file to its end adds to a job's
+// findings.
+func (s *Session) ofTheWhole(m *making.Made) finding.List {
+	return append(s.claimsBroken(m), s.tailHot(m)...)
+}
+
 // surveyMachine returns the limits of motion for which the file is followed:
 // those of the job named, else of the job laid last, else the usual ones.
 func (s *Session) surveyMachine(named json.RawMessage) (motion.Limits, error) {
@@ -138,5 +172,5 @@ func (s *Session) completed() *laidWhole {
 	if s.totals(s.made) == nil {
 		return nil
 	}
-	return &laidWhole{s.wholeOf(s.made), figures(s.made, s.totals(s.made)), listed(s.claimsBroken(s.made))}
+	return &laidWhole{s.wholeOf(s.made), figures(s.made, s.totals(s.made)), listed(s.ofTheWhole(s.made))}
 }

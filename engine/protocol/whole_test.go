@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/finding"
 	"sheenlay/engine/piece"
 )
 
@@ -178,4 +179,57 @@ func TestAKeptSurveyIsTakenBack(t *testing.T) {
 	assert.Equal(t, want["figures"], got["figures"])
 	assert.Equal(t, want["whole"], got["whole"])
 	assert.NotContains(t, reopen(len(data) + 1)["figures"], "wholeTimeS", "of a file of another size it says nothing")
+}
+
+// A file that heats beyond the machine above its first layer is the maker's own:
+// a caution with the line, not a stop. Up to the tail it is a stop.
+func TestAHotTailIsSaid(t *testing.T) {
+	plain := sampleBytes("shelf-tag")
+	heated := func(layer int, line string) []byte {
+		before, after, ok := strings.Cut(string(plain), fmt.Sprintf("; LAYER %d,", layer))
+		require.True(t, ok)
+		return []byte(before + line + "\n; LAYER " + fmt.Sprint(layer) + "," + after)
+	}
+	for _, row := range []struct {
+		name, job string
+		data      []byte
+		code      string
+		level     finding.Level
+	}{
+		{"as it was", `{}`, plain, "", ""},
+		{"the nozzle, above", `{}`, heated(2, "M104 S500"), "tail-nozzle-hot", finding.Caution},
+		{"another tool, above", `{}`, heated(3, "M109 T1 R301"), "tail-nozzle-hot", finding.Caution},
+		{"the bed, above", `{}`, heated(2, "M140 S180"), "tail-bed-hot", finding.Caution},
+		{"a machine that takes it", `{"maxNozzleC":345}`, heated(2, "M104 S340"), "", ""},
+		{"a machine that takes less", `{"maxNozzleC":345}`, heated(2, "M104 S346"), "tail-nozzle-hot", finding.Caution},
+		{"off again at the end", `{}`, append(heated(2, "M104 S299"), "M104 S0\n"...), "", ""},
+		{"before the first layer", `{}`, heated(0, "M104 S500"), "join-too-hot", finding.Stop},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			s := NewSession()
+			result(t, openFile(t, s, "piece.gcode", row.data))
+			survey(t, s, row.data, `{}`)
+			tree, _ := walk(t, s, "lay", `{"job":{"sheenlay":1,"machine":`+row.job+`}}`)
+			hot := map[string]any{}
+			for _, f := range result(t, tree)["findings"].([]any) {
+				f := f.(map[string]any)
+				if strings.Contains(f["code"].(string), "hot") {
+					hot = f
+				}
+			}
+			if row.code == "" {
+				assert.Empty(t, hot)
+				return
+			}
+			assert.Equal(t, row.code, hot["code"])
+			assert.Equal(t, string(row.level), hot["level"])
+			if row.level == finding.Caution {
+				lines := strings.Split(string(row.data), "\n")
+				line := lines[int(hot["place"].(map[string]any)["line"].(float64))-1]
+				assert.Regexp(t, `^M1[04]`, line)
+				assert.Equal(t, line, hot["quote"])
+				assert.Equal(t, row.level, s.made.Findings.Worst())
+			}
+		})
+	}
 }

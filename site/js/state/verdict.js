@@ -58,7 +58,7 @@ export function figuresLine(figures) {
  */
 export function completed(report, laid) {
   if (!laid || !report?.ok || report.figures.timeS !== laid.figures.timeS || report.figures.joinLine !== laid.figures.joinLine) return report;
-  const findings = [...report.findings.filter(({ code }) => !code.startsWith('claims-')), ...laid.findings];
+  const findings = [...report.findings.filter(({ code }) => !/^(claims|tail)-/.test(code)), ...laid.findings];
   return { ...report, findings, figures: laid.figures, whole: laid.whole };
 }
 
