@@ -36,7 +36,7 @@ func (w *work) layLevels(part plane.Region) (*work, error) {
 // layLadder lays the lines of one ladder as a work of its own.
 func (w *work) layLadder(part plane.Region, g *grid, l ladder) (*work, error) {
 	made := &work{ctx: w.ctx, area: w.area}
-	lines, err := made.levelLines(g, l)
+	lines, err := made.levelLines(g, l, part)
 	if err != nil {
 		return nil, err
 	}

@@ -12,25 +12,30 @@ import (
 // each, and 2000 m of bead have 10 million at the finest.
 const maxCorners = 12_000_000
 
-// levelLines traces the lines of a ladder on the area's field.
-func (w *work) levelLines(g *grid, l ladder) ([]line, error) {
+// levelLines traces the lines of a ladder on the area's field, and puts some in
+// or leaves some out where they stand too far apart or too near.
+func (w *work) levelLines(g *grid, l ladder, part plane.Region) ([]line, error) {
 	if !(l.step > 0) || l.last < l.first {
 		return nil, nil
 	}
 	if err := w.refuseSteep(g, l); err != nil {
 		return nil, err
 	}
-	w.judgeSpacing(g, l)
 	t := tracer{grid: g, ladder: l}
 	if err := t.index(); err != nil {
 		return nil, err
 	}
 	t.link(w.ctx)
 	var out []line
-	t.walk(func(points []plane.Point, closed bool) bool {
-		out = append(out, line{simplified(points, closed, tol.ThreadSimplifyMM), closed})
+	var levels []int
+	t.walk(func(points []plane.Point, level int, closed bool) bool {
+		out, levels = append(out, line{simplified(points, closed, tol.ThreadSimplifyMM), closed}), append(levels, level)
 		return w.ctx.Err() == nil
 	})
+	if far, near := w.offLimits(g, l); far.seen(g) || near.seen(g) {
+		out = w.folded(g, l, part, out, levels, far.seen(g), near.seen(g))
+		w.judgeSpacing(g, out, far, near)
+	}
 	return out, w.ctx.Err()
 }
 
@@ -170,7 +175,7 @@ func (t *tracer) attach(from, to int32) {
 
 // walk hands out all lines, open ones first, until emit returns false. The
 // points are the callee's.
-func (t *tracer) walk(emit func(points []plane.Point, closed bool) bool) {
+func (t *tracer) walk(emit func(points []plane.Point, level int, closed bool) bool) {
 	done := make([]bool, len(t.links))
 	run := func(from int32) (points []plane.Point) {
 		for at, last := from, int32(-1); ; {
@@ -187,17 +192,26 @@ func (t *tracer) walk(emit func(points []plane.Point, closed bool) bool) {
 		}
 	}
 	for i, l := range t.links {
-		if !done[i] && l[0] >= 0 && l[1] < 0 && !emit(run(int32(i)), false) {
+		if !done[i] && l[0] >= 0 && l[1] < 0 && !emit(run(int32(i)), t.levelOf(int32(i)), false) {
 			return
 		}
 	}
 	for i, l := range t.links {
 		if !done[i] && l[0] >= 0 {
-			if points := run(int32(i)); len(points) > 2 && !emit(points, true) {
+			if points := run(int32(i)); len(points) > 2 && !emit(points, t.levelOf(int32(i)), true) {
 				return
 			}
 		}
 	}
+}
+
+// levelOf returns the number of the level that a corner belongs to.
+func (t *tracer) levelOf(corner int32) int {
+	at, dir, step := int(t.edge[corner]/2), int(t.edge[corner]&1), 1
+	if dir == 1 {
+		step = t.nx
+	}
+	return int(corner - t.start[dir][at] + min(t.floor[at], t.floor[at+step]) + 1)
 }
 
 // point locates a corner: by interpolation along its edge, and where the
@@ -209,7 +223,7 @@ func (t *tracer) point(corner int32) plane.Point {
 	if dir == 1 {
 		step = t.nx
 	}
-	k := corner - t.start[dir][at] + min(t.floor[at], t.floor[at+step]) + 1
+	k := t.levelOf(corner)
 	want := t.ladder.base + float64(float64(k)*t.ladder.step)
 	la, lb := t.level[at]-want, t.level[at+step]-want
 	share := la / (la - lb)

@@ -11,48 +11,61 @@ import (
 	"sheenlay/engine/fill/facetest"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/grain"
+	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/thread"
 )
 
-// Rays about a point 20 mm under the face: lines in the direction of r stand
-// s·r/r₀ apart, so the area where that is more than the widest bead (0.55 mm
-// and a twentieth) or less than the narrowest (0.30 mm) is known in closed form, half a bead inside the border.
+// Where lines stand apart by more than the widest bead on a stretch too short
+// for others to come in, that is reported: the area is counted on the field
+// itself, its spacing 0.42 mm/|∇Level|, half a bead inside the border.
 func TestSpacingBeyondTheLimitsIsReported(t *testing.T) {
-	// Level = r₀·φ, spacing s·r/r₀ but for the ladder's fit, which keeps the
-	// number of lines whole.
-	fan := func(r0 float64) grain.Function {
-		return func(p plane.Point) float64 { return r0 * math.Atan2(p.X, p.Y+20) }
+	// Lines along X that swell (or shrink) about x = 0.
+	swell := func(by float64) grain.Function {
+		return func(p plane.Point) float64 { return p.Y / (1 + by*math.Exp(-p.X*p.X)) }
 	}
-	find := func(face plane.Region, r0 float64) finding.List {
-		_, found, err := thread.New().Zone(context.Background(), areaOf(face, fan(r0)))
+	face := plane.Region{facetest.Rect(-6, -5, 6, 5)}
+	area := func(f grain.Function, off func(spacing float64) bool) float64 {
+		const step = 0.02
+		sum := 0.0
+		for x := -5.8; x < 5.8; x += step {
+			for y := -4.8; y < 4.8; y += step {
+				if off(lineWidth / pattern.Slope(f, plane.Point{X: x, Y: y}).Norm()) {
+					sum += step * step
+				}
+			}
+		}
+		return sum
+	}
+	find := func(f grain.Function, code string) finding.List {
+		_, found, err := thread.New().Zone(context.Background(), areaOf(face, f))
 		require.NoError(t, err)
 		var out finding.List
 		for _, f := range found {
-			if f.Code == "thread-lines-apart" || f.Code == "thread-lines-crowd" {
+			if f.Code == code {
 				out = append(out, f)
 			}
 		}
 		return out
 	}
-	face := plane.Region{facetest.Rect(-5, 0, 5, 20)}
-	assert.Empty(t, find(plane.Region{facetest.Rect(-3, 0, 3, 3)}, 21.5), "±7 % is printable")
+	assert.Empty(t, find(swell(0.2), "thread-lines-apart"), "±20 % is printable")
+	assert.Empty(t, find(swell(0.2), "thread-lines-crowd"), "±20 % is printable")
 
-	// r₀ = 20: 0.42 mm at the bottom, 0.84 mm at the top; too far from r = 27.5.
-	got := find(face, 20)
+	got := find(swell(0.8), "thread-lines-apart")
 	require.Len(t, got, 1)
-	assert.Equal(t, "thread-lines-apart", got[0].Code)
 	assert.Equal(t, finding.Caution, got[0].Level)
-	assert.InDelta(t, 9.58*(39.79-0.55*1.05/0.42*20), got[0].Value, 12, "area where lines stand too far apart")
-	assert.Greater(t, got[0].Place.At[1], 18.5, "worst at the top")
+	want := area(swell(0.8), func(s float64) bool { return s > 0.55*1.05 })
+	t.Logf("apart over %.2f mm², by the field over %.2f", got[0].Value, want)
+	assert.InDelta(t, want, got[0].Value, 0.45*want, "area where lines stand too far apart")
+	assert.InDelta(t, 0, got[0].Place.At[0], 1, "worst in the middle")
 	assert.Contains(t, got[0].Text, "widest bead is 0.55 mm")
 
-	// r₀ = 40: 0.21 mm at the bottom, too near up to r = 27.1.
-	got = find(face, 40)
+	got = find(swell(-0.45), "thread-lines-crowd")
 	require.Len(t, got, 1)
-	assert.Equal(t, "thread-lines-crowd", got[0].Code)
-	assert.InDelta(t, 9.58*(0.30*0.95/0.42*40-20.21), got[0].Value, 12, "area where lines crowd")
-	assert.Less(t, got[0].Place.At[1], 1.5, "worst at the bottom")
+	want = area(swell(-0.45), func(s float64) bool { return s < 0.30*0.95 })
+	t.Logf("crowd over %.2f mm², by the field over %.2f", got[0].Value, want)
+	assert.InDelta(t, want, got[0].Value, 0.45*want, "area where lines crowd")
+	assert.InDelta(t, 0, got[0].Place.At[0], 1, "worst in the middle")
 
 	// A centre, a ridge and the built-in fields say nothing.
 	for name, f := range map[string]grain.Function{

@@ -16,9 +16,13 @@
 // joins them by bridges, and those near the border turn a stack of lines into
 // a comb (zigzag and spine).
 //
+// Where level lines fan out or draw together beyond the widths of a bead, lines
+// come in or go out by folds (see strips.go), so that beads stay closed.
+//
 // Law: each point of a piece is a point of its line (level lines within
 // tol.ThreadSimplifyMM and tol.ThreadLevelMM), but for those within two lines of
-// the border, which are shared out between their neighbours (see relax).
+// the border, which are shared out between their neighbours (see relax), and the
+// turns of folds.
 // Everything is checked for crossings in the end; a loop that crosses is left
 // out and reported.
 package thread

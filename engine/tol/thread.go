@@ -119,3 +119,8 @@ const ThreadTrialPixel = 0.15
 // nothing of the pattern is left, and laying it takes sixteen times as long.
 // User: thread.
 const ThreadSteepest = 4.0
+
+// ThreadFoldLines is the least length (in lines) of a stretch on which level
+// lines are put in or left out. Reason: its turns take three lines of it, and a
+// shorter one would be more turn than line. User: thread.
+const ThreadFoldLines = 8.0
