@@ -12,6 +12,10 @@
 // pixel = sRGB(light), saturating (IEC 61966-2-1)
 // A translucent face is lit from behind: the lamp's mirror image in the plane of
 // the face takes the lamp's place, so the formula stays the same.
+//
+// Where a pixel holds several texels it shows the mean of their light, as the
+// eye would see it from so far: the edges of zones stay smooth, and gaps and
+// turns of the line come together instead of making a grid of dots.
 
 export const VERTEX = `#version 300 es
 in vec2 corner;
@@ -38,6 +42,8 @@ uniform bool quick;         // nearest texel only, while something moves
 out vec4 pixel;
 
 const float PI = 3.14159265358979;
+const float MINIFIED = 1.2; // texels to a pixel from which their mean is taken
+const int MOST_TAPS = 5;    // to a side of a pixel
 
 vec3 shade(vec4 texel, vec2 place) {
   float hi = floor(texel.r * 255.0 + 0.5);
@@ -72,11 +78,38 @@ vec4 fetched(ivec2 at) {
   return texelFetch(lay, at, 0);
 }
 
+// Off the face only what is covered shows; on it a gap stays dark.
+float shownOf(vec4 texel) {
+  return texel.b == 0.0 ? 0.0 : texel.a > 0.5 ? 1.0 : texel.b;
+}
+
 vec4 one(vec4 texel, vec2 place) {
-  if (texel.b == 0.0) return vec4(0.0);
-  // Off the face only what is covered shows; on it a gap stays dark.
-  float shown = texel.a > 0.5 ? 1.0 : texel.b;
-  return vec4(encoded(shade(texel, place)) * shown, shown);
+  float shown = shownOf(texel);
+  return shown == 0.0 ? vec4(0.0) : vec4(encoded(shade(texel, place)) * shown, shown);
+}
+
+// The mean light of the texels under one pixel, weighed evenly; texels of one
+// lay in a row are shaded once.
+vec4 mean(vec2 texel, vec2 across, vec2 place) {
+  int n = int(min(float(MOST_TAPS), ceil(max(abs(across.x), abs(across.y)) - 0.05)));
+  vec3 sum = vec3(0.0), light = vec3(0.0);
+  vec2 shaded = vec2(-1.0);
+  float shown = 0.0;
+  for (int row = 0; row < n; row++) {
+    for (int column = 0; column < n; column++) {
+      vec2 part = (vec2(column, row) + 0.5) / float(n) - 0.5;
+      vec4 one = fetched(ivec2(floor(texel + part * across + 0.5)));
+      float weight = shownOf(one);
+      if (weight == 0.0) continue;
+      if (one.rg != shaded) {
+        shaded = one.rg;
+        light = shade(vec4(one.rg, 1.0, 1.0), place);
+      }
+      sum += clamp(light * one.b, 0.0, 1.0) * weight;
+      shown += weight;
+    }
+  }
+  return shown == 0.0 ? vec4(0.0) : vec4(encoded(sum / shown), 1.0) * (shown / float(n * n));
 }
 
 void main() {
@@ -85,6 +118,8 @@ void main() {
   vec2 mm = (mapBox.zw - mapBox.xy) / mapSize;
   vec2 texel = vec2((place.x - mapBox.x) / mm.x, (mapBox.w - place.y) / mm.y) - 0.5;
   if (quick) { pixel = one(fetched(ivec2(floor(texel + 0.5))), place); return; }
+  vec2 across = vec2(side, -1.0) / (viewScale * mm); // one pixel, in texels
+  if (abs(across.x) > MINIFIED) { pixel = mean(texel, across, place); return; }
   ivec2 at = ivec2(floor(texel));
   vec2 part = texel - floor(texel);
   vec4 a = fetched(at), b = fetched(at + ivec2(1, 0)), c = fetched(at + ivec2(0, 1)), d = fetched(at + ivec2(1, 1));

@@ -6,7 +6,7 @@ import { linear } from './state/scene.js';
 /** What the engine says between a restart and the next run: no fault. */
 const NOTHING_LAID = 'view-nothing';
 
-const LIGHT_INKS = { bead: [44, 54, 104, 255], coming: [44, 54, 104, 44], kept: [116, 124, 153, 255], prime: [156, 104, 12, 255], travel: [163, 18, 63, 255], nozzle: [0, 0, 0, 0], old: [92, 100, 130, 96], double: [26, 32, 64, 220], narrow: [226, 160, 33, 200], open: [163, 18, 63, 255], spilled: [163, 18, 63, 170] };
+const LIGHT_INKS = { bead: [78, 92, 176, 255], coming: [78, 92, 176, 56], kept: [116, 124, 153, 255], prime: [156, 104, 12, 255], travel: [163, 18, 63, 255], nozzle: [0, 0, 0, 0], old: [92, 100, 130, 96], double: [26, 32, 64, 220], narrow: [226, 160, 33, 200], open: [163, 18, 63, 255], spilled: [163, 18, 63, 170] };
 const DARK_INKS = { bead: [112, 126, 214, 255], coming: [174, 186, 255, 40], kept: [127, 137, 176, 255], prime: [245, 194, 83, 255], travel: [255, 143, 174, 255], nozzle: [0, 0, 0, 0], old: [169, 178, 208, 80], double: [234, 237, 247, 220], narrow: [245, 194, 83, 200], open: [255, 143, 174, 255], spilled: [255, 143, 174, 170] };
 
 /** The colours of drawn lines in the theme of now, straight RGBA. */

@@ -4,7 +4,7 @@ import { DISTANCE, lampAt } from './light.js';
 
 /** Factor on all light, so that a dark filament still shows its colour, and
  * the share of light that comes from everywhere (as the engine's). */
-export const EXPOSURE = 2.5;
+export const EXPOSURE = 1.7;
 export const GROUND_LIGHT = 0.1;
 
 /** A smooth shine for when the engine names no surface. */

@@ -23,7 +23,7 @@ export function initial(habits = {}) {
     card: null,
     look: {
       kind: 'light', below: true,
-      surface: habits.surface ?? null, colour: habits.colour ?? '#3d62b5',
+      surface: habits.surface ?? null, colour: habits.colour ?? '#cf6f2c',
       azimuth: 102, tilt: 16, turning: false, tilting: false,
       upTo: 1, playing: false,
       old: true, fresh: true, covered: true,

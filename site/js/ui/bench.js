@@ -21,7 +21,9 @@ import { addedMarks, createStrokeTones, strokeMarks } from './stroke-marks.js';
 
 const SPARE_BOX = [0, 0, 100, 100];
 const LAMP_STEP = 5;
-const MARGIN = 0.1;
+/** Part of the bench left free at each side of the face, at least; and the pixels about the buttons in its corner. */
+const MARGIN = 0.075;
+const RIM_PX = 14;
 const COARSE_PX = 480;
 const FINE_PX = 1200;
 const SETTLE_MS = 320;
@@ -60,7 +62,7 @@ export function createBench(root, store, use) {
   const flat = flatPainter(flatCanvas);
   const placing = createPlacing(store, use);
   let view = fit(SPARE_BOX, 800, 600);
-  let fitted = null;
+  let fittedBox = null;
   let ratio = 1;
   let place = null;
   let nozzle = null;
@@ -76,6 +78,12 @@ export function createBench(root, store, use) {
   const pace = createPace();
 
   const faceBox = () => store.get().piece?.report.footprint?.bounds ?? SPARE_BOX;
+
+  /** The view of the whole face, in the part of the bench that no card covers. */
+  function fitted(below, { width, height }) {
+    const margin = Math.max(MARGIN, Math.min(0.2, (zooms.offsetHeight + RIM_PX) / height));
+    return fitBeside(faceBox(), width, height, margin, below, covered);
+  }
 
   /** Paints with the next frame; while things move quickly, then finely. */
   function paintSoon(moving = false) {
@@ -97,16 +105,20 @@ export function createBench(root, store, use) {
 
   function paint() {
     const { look, schema, piece } = store.get();
-    if (view.mirrored !== look.below) view = touched || !covered ? { ...view, mirrored: look.below } : fitBeside(faceBox(), view.width, view.height, MARGIN, look.below, covered);
+    if (view.mirrored !== look.below) view = touched || !covered ? { ...view, mirrored: look.below } : fitted(look.below, view);
     const usesShader = look.kind === 'light' && light;
-    showCanvas();
     const moving = performance.now() - movedAt < SETTLE_MS;
     if (moving) pace.frame();
+    const scene = usesShader ? sceneOf(look, schema?.surfaces, faceBox()) : null;
     if (!usesShader) {
       resize();
       flat.paint(view, ratio);
-    } else if (moving) light.paintQuickly(view, ratio * pace.share(), sceneOf(look, schema?.surfaces, faceBox()));
-    else light.paintFinely(view, ratio, sceneOf(look, schema?.surfaces, faceBox())).then(showCanvas);
+    } else if (moving) light.paintAtOnce(view, ratio * pace.share(), scene, pace.fine());
+    else {
+      if (!light.hasPicture()) light.paintAtOnce(view, ratio, scene, false); // the first one need not wait for the fine one
+      light.paintFinely(view, ratio, scene).then(showCanvas);
+    }
+    showCanvas();
     lamp.place(look, lampCircle(view, covered), Boolean(piece));
     drawOverlay(look, piece);
   }
@@ -203,7 +215,11 @@ export function createBench(root, store, use) {
     ratio = Math.min(2, window.devicePixelRatio || 1);
     const { clientWidth: width, clientHeight: height } = root;
     if (width === 0 || height === 0) return;
-    view = touched ? { ...view, width, height } : fitBeside(faceBox(), width, height, MARGIN, view.mirrored, covered);
+    view = touched ? { ...view, width, height } : fitted(view.mirrored, { width, height });
+    if (light?.hasPicture()) {
+      movedAt = performance.now(); // a picture of the old size would be stretched until a fine one is done
+      paintSoon(true);
+    }
     paint();
     askSoon();
   }).observe(root);
@@ -283,7 +299,7 @@ export function createBench(root, store, use) {
 
   function showAll() {
     touched = false;
-    view = fitBeside(faceBox(), root.clientWidth, root.clientHeight, MARGIN, store.get().look.below, covered);
+    view = fitted(store.get().look.below, { width: root.clientWidth, height: root.clientHeight });
     paintSoon();
     askSoon();
   }
@@ -330,8 +346,8 @@ export function createBench(root, store, use) {
 
     update(state, before) {
       const boxNow = state.piece?.report.footprint?.bounds;
-      if (boxNow && boxNow !== fitted) {
-        fitted = boxNow;
+      if (boxNow && boxNow !== fittedBox) {
+        fittedBox = boxNow;
         place = null;
         showAll();
       }

@@ -14,7 +14,7 @@ const CARDS = {
   art: { title: 'The pattern', sections: ['art'], about: '', extra: createPatternCard },
   placement: { title: 'Where it lies', sections: ['placement'], about: 'Everything here can also be dragged on the face under “Both layers”. Snapping: centre, edges, 15°; hold Alt to move freely.' },
   piece: { title: 'The piece', sections: ['piece'], about: '', extra: createPieceCard },
-  keep: { title: 'What stays of its own first layer', sections: ['keep', 'layers'], about: 'Kept lines are laid again exactly as they were. Everything else gives way to the pattern.' },
+  keep: { title: 'What is kept', sections: ['keep', 'layers'], about: 'Kept lines are laid again exactly as they were. Everything else gives way to the pattern.' },
   bead: { title: 'The bead', sections: ['bead'], about: 'Unless you say otherwise the bead is laid as the piece’s own first layer lays it.' },
   prime: { title: 'How it begins and ends', sections: ['prime', 'join'], about: 'What leads into the pattern, and how the rest of the file takes over.' },
   machine: { title: 'The machine', sections: ['machine'], about: '', extra: createMachineCard },

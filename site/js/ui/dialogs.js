@@ -18,7 +18,7 @@ export function ask(document, title, body, buttons) {
     };
     dialog.append(
       h('div', { class: 'card-head' }, h('h2', { text: title }), signButton('close', 'Close', () => answer(null), { quiet: true })),
-      h('div', { class: 'dialog-body' }, body),
+      h('div', { class: 'dialog-body', tabIndex: 0 }, body),
       h('div', { class: 'dialog-foot' }, buttons.map(({ words, value, main }) => h('button', { type: 'button', class: main ? 'main' : '', on: { click: () => answer(typeof value === 'function' ? value() : value) } }, words))));
     dialog.addEventListener('cancel', (event) => {
       event.preventDefault();
@@ -33,10 +33,15 @@ export function ask(document, title, body, buttons) {
 export async function showKeys(wiring) {
   const { store, document } = wiring;
   const single = h('input', { type: 'checkbox', checked: store.get().habits.singleKeys !== false, on: { change: () => store.act('habit', { habits: { singleKeys: single.checked } }) } });
+  const groups = Map.groupBy(KEYS, (one) => one.within ?? (one.single ? 'Single keys' : 'Everywhere'));
   await ask(document, 'Keys', [
-    h('table', { class: 'sides' }, h('tbody', {}, KEYS.map(({ keys, words, single: one }) => h('tr', {}, h('td', {}, keys.split(/(?<=\S) (?=\S)/).flatMap((key, index) => [index ? ' ' : '', h('kbd', { text: key })])), h('td', { text: one ? `${words} (single key)` : words }))))),
+    h('table', { class: 'sides keys' }, [...groups].map(([title, keys]) => h('tbody', {}, h('tr', {}, h('th', { scope: 'rowgroup', colspan: '2', text: title })), keys.map(keyRow)))),
     h('label', { class: 'check' }, single, 'Use single keys'),
   ], [{ words: 'Close', value: true, main: true }]);
+}
+
+function keyRow({ keys, words }) {
+  return h('tr', {}, h('td', {}, keys.split(' ').flatMap((key, index) => [index ? ' ' : '', h('kbd', { text: key })])), h('td', { text: words }));
 }
 
 /** Opens the help: a page of its own, or inside a saved copy. */
@@ -46,7 +51,7 @@ export async function showHelp({ document }) {
     document.defaultView.open('docs/help.html', '_blank', 'noopener');
     return;
   }
-  await ask(document, 'Help', h('div', { class: 'help-text', tabIndex: 0 }, inside.content.cloneNode(true)), [{ words: 'Close', value: true, main: true }]);
+  await ask(document, 'Help', h('div', { class: 'help-text' }, inside.content.cloneNode(true)), [{ words: 'Close', value: true, main: true }]);
 }
 
 /**

@@ -3,7 +3,7 @@
 
 import { isTyping } from './dom.js';
 
-/** Every key with its words, as the help shows them. */
+/** Every key with its words, as the list of keys shows them, and where it works. */
 export const KEYS = [
   { keys: 'Ctrl Z', words: 'Undo', name: 'undo' },
   { keys: 'Ctrl Shift Z', words: 'Redo', name: 'redo' },
@@ -19,10 +19,12 @@ export const KEYS = [
   { keys: 'P', words: 'Play along the line', name: 'play', single: true },
   { keys: 'N', words: 'Next file, same job', name: 'nextFile', single: true },
   { keys: '?', words: 'This list', name: 'keys', single: true },
-  { keys: 'Arrows', words: 'On the face: lamp, place on the line, or pattern' },
-  { keys: '+ −', words: 'On the face: zoom' },
-  { keys: 'Ctrl arrows', words: 'On the face: pan' },
-  { keys: 'Arrows, Shift arrows', words: 'In a number: one step, ten steps' },
+  { keys: 'Arrows', words: 'Move the lamp, go along the line, or move the pattern', within: 'On the face' },
+  { keys: 'Ctrl Arrows', words: 'Pan', within: 'On the face' },
+  { keys: '+ −', words: 'Zoom', within: 'On the face' },
+  { keys: 'Enter', words: 'Lay of the zone in the middle', within: 'On the face' },
+  { keys: 'Up Down', words: 'One step', within: 'In a number' },
+  { keys: 'Shift Up', words: 'Ten steps', within: 'In a number' },
 ];
 
 /** The name of what a key event asks for, or null. */

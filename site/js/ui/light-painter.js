@@ -105,16 +105,17 @@ export function lightPainter(canvas, { ready, lost }) {
     },
 
     /**
-     * Paints at once for a viewport and a scene, by the nearest texel only:
-     * for while something moves. `ratio` is device pixels to one of the page.
+     * Paints at once for a viewport and a scene, for while something moves: by
+     * the nearest texel only, or, where the card is quick enough, finely.
+     * `ratio` is device pixels to one of the page.
      */
-    paintQuickly(view, ratio, scene) {
+    paintAtOnce(view, ratio, scene, isFine) {
       finely = null;
       if (!at) return;
       hasPicture ||= map !== null;
       sized(canvas, view, ratio);
       gl.bindFramebuffer(gl.FRAMEBUFFER, null);
-      draw(canvas, view, ratio, scene, true);
+      draw(canvas, view, ratio, scene, !isFine);
     },
 
     /**

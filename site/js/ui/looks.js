@@ -33,15 +33,15 @@ export function createLooks(root, store, use) {
     const colour = h('input', { type: 'color', id: 'colour', on: { input: () => change({ colour: colour.value }), change: keepHabits } });
     const azimuth = numberBox({ label: 'Lamp direction', unit: '°', min: 0, max: 359, step: 5, wraps: true }, (value) => change({ azimuth: value, turning: false }));
     const height = numberBox({ label: 'Lamp height', unit: '°', min: 90 - LARGEST_TILT, max: 90, step: 5 }, (value) => change({ tilt: 90 - value, turning: false }));
-    const turn = h('button', { type: 'button', class: 'bare', 'aria-pressed': 'false', title: 'Turn the lamp slowly', on: { click: () => change({ turning: !store.get().look.turning }) } }, sign('turn'), 'Turn');
-    const tilt = use.canTilt ? signButton('phone', 'Tilt', use.tilt, { class: 'bare', title: 'Let the device’s tilt move the lamp', 'aria-pressed': 'false' }) : null;
+    const turn = h('button', { type: 'button', class: 'bare', 'aria-pressed': 'false', title: 'Turn the lamp slowly', on: { click: () => change({ turning: !store.get().look.turning }) } }, sign('turn'), h('span', { class: 'turn-words', text: 'Turn' }));
+    const tilt = use.canTilt ? signButton('phone', h('span', { class: 'turn-words', text: 'Tilt' }), use.tilt, { class: 'bare', title: 'Let the device’s tilt move the lamp', 'aria-pressed': 'false' }) : null;
     let filled = null;
     const element = h('div', { class: 'look-options' },
       option('Surface', surface), option('Filament', colour),
-      option('Lamp', h('span', { class: 'row' }, azimuth.element, height.element)),
+      h('span', { class: 'look-option look-lamp' }, 'Lamp', h('span', { class: 'lamp-words', 'aria-hidden': 'true', text: 'at' }), azimuth.element, h('span', { class: 'lamp-words', 'aria-hidden': 'true', text: 'round,' }), height.element, h('span', { class: 'lamp-words', 'aria-hidden': 'true', text: 'high' })),
       turn, tilt,
-      signButton('picture', 'Picture', use.picture, { class: 'bare', title: 'Save this view as a PNG picture' }),
-      signButton('film', 'Film', use.film, { class: 'bare', title: 'Save one turn of the lamp as a short film' }));
+      signButton('picture', h('span', { class: 'take-words', text: 'Picture' }), use.picture, { class: 'bare', title: 'Save this view as a PNG picture' }),
+      signButton('film', h('span', { class: 'take-words', text: 'Film' }), use.film, { class: 'bare', title: 'Save one turn of the lamp as a short film' }));
     function keepHabits() {
       const { surface: id, colour: hue } = store.get().look;
       store.act('habit', { habits: { surface: id, colour: hue } });
@@ -130,7 +130,5 @@ function joined(report) {
 }
 
 function option(label, control) {
-  return control.tagName === 'SPAN'
-    ? h('span', { class: 'look-option' }, label, control)
-    : h('label', { class: 'look-option' }, label, control);
+  return h('label', { class: 'look-option' }, label, control);
 }

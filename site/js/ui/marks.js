@@ -36,7 +36,7 @@ export function sign(name) {
   return s('svg', { class: 'sign', viewBox: '0 0 16 16', 'aria-hidden': 'true', focusable: 'false' }, s('path', { d: SIGNS[name] }));
 }
 
-/** A button with a sign; `words` is shown, or spoken only when `quiet`. */
+/** A button with a sign; `words` (or an element that holds them) is shown, or spoken only when `quiet`. */
 export function signButton(name, words, action, { quiet = false, ...props } = {}) {
   return h('button', { type: 'button', class: quiet ? 'bare' : '', on: { click: action }, 'aria-label': quiet ? words : null, title: quiet ? words : null, ...props }, sign(name), quiet ? null : words);
 }

@@ -44,7 +44,7 @@ function ringPath(view, flat) {
     const [x, y] = toScreen(view, flat[i], flat[i + 1]);
     path += `${i === 0 ? 'M' : 'L'}${x.toFixed(1)} ${y.toFixed(1)}`;
   }
-  return path;
+  return path && `${path}Z`;
 }
 
 function bedPath(view, bed) {
@@ -54,7 +54,7 @@ function bedPath(view, bed) {
     return `M${x - r} ${y}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0`;
   }
   const [x0, y0, x1, y1] = bed.box;
-  return `${ringPath(view, [x0, y0, x1, y0, x1, y1, x0, y1])}Z`;
+  return ringPath(view, [x0, y0, x1, y0, x1, y1, x0, y1]);
 }
 
 /** Screen corners and handles of the pattern's frame. */

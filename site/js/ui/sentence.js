@@ -4,6 +4,9 @@ import { sentence } from '../state/job-words.js';
 import { jobOf } from '../state/state.js';
 import { actsAsButton, fill, h } from './dom.js';
 
+/** Letters of a part that is not broken over two lines. */
+const MOST_WHOLE = 26;
+
 /** Draws the sentence into `root`; `open(section)` is called for a part. */
 export function createSentence(root, store, open) {
   const text = h('p', { class: 'sentence-text' });
@@ -17,7 +20,10 @@ export function createSentence(root, store, open) {
       actsAsButton(clause, () => open(token.section));
       clauses.set(token.section, clause);
     }
-    if (clause.textContent !== token.text) clause.textContent = token.text;
+    if (clause.textContent !== token.text) {
+      clause.textContent = token.text;
+      clause.classList.toggle('whole', token.text.length <= MOST_WHOLE);
+    }
     return clause;
   }
 

@@ -93,10 +93,10 @@ function needsChoice(state) {
 export function finding(one, use, isProblem = false) {
   const more = [
     one.remedy ? h('p', { class: 'finding-remedy', text: one.remedy }) : null,
-    isProblem ? h('button', { type: 'button', class: 'finding-place', on: { click: use.dismiss } }, 'Understood') : null,
     one.quote ? h('p', { class: 'finding-quote', text: one.quote }) : null,
     ...one.places.slice(0, MOST_PLACES).map((place) => goTo(place, use)),
     one.places.length > MOST_PLACES ? h('p', { class: 'finding-remedy', text: `and ${one.places.length - MOST_PLACES} more places.` }) : null,
+    isProblem ? h('button', { type: 'button', class: 'finding-place', on: { click: use.dismiss } }, 'Understood') : null,
   ].filter(Boolean);
   const times = one.places.length > 1 ? ` (${one.places.length} places)` : '';
   const words = h('span', { class: 'finding-text' }, h('span', { class: 'unseen', text: `${{ stop: 'Stop', caution: 'Caution', note: 'Note' }[one.level]}: ` }), one.text + times);

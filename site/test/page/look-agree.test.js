@@ -97,3 +97,53 @@ inBrowsers("shader and engine agree within 2 of 255 on every surface, lamp and s
   }
   t.diagnostic(`${rows.length} scenes, worst difference ${Math.max(...rows.map((row) => row.worst))} of 255`);
 }, { only: ["chrome"] });
+
+inBrowsers("a face seen from farther off shows the mean light of what lies under each pixel", async ({ session, t }) => {
+  const { page } = await open(session, await sources());
+  const worst = await page.evaluate(async () => {
+    const { Engine } = await import("/js/engine.js");
+    const { lightPainter } = await import("/js/ui/light-painter.js");
+    const { sceneOf, linear } = await import("/js/state/scene.js");
+    const engine = new Engine();
+    const schema = await engine.hello();
+    const sample = await engine.sample(schema.samples[0].id);
+    await engine.openPiece(new File(sample.buffers, sample.name));
+    await engine.lay({ sheenlay: 1, art: { generator: "tumbling-blocks" } });
+    const map = await engine.view({ kind: "lay", maxPx: 600 });
+    const canvas = document.createElement("canvas");
+    const painter = await new Promise((done, fail) => {
+      const made = lightPainter(canvas, { ready: () => done(made), lost: () => fail(new Error("no WebGL2")) });
+    });
+    const lays = new Uint8Array(map.buffers[0]);
+    await painter.setMap({ ...map, pixels: lays });
+    const scene = sceneOf({ surface: "silk", colour: "#cf6f2c", azimuth: 102, tilt: 16, below: false }, schema.surfaces, map.box);
+    const reference = new Uint8Array((await engine.view({ kind: "lit", maxPx: 600, surface: "silk", lamp: scene.lampFromMiddle, eye: scene.eyeFromMiddle, colour: scene.colour, exposure: scene.exposure, below: false })).buffers[0]);
+    const light = Array.from({ length: 256 }, (_, value) => linear(`#${value.toString(16).padStart(2, "0").repeat(3)}`)[0]); // IEC 61966-2-1
+    const encoded = (one) => 255 * (one <= 0.0031308 ? 12.92 * one : 1.055 * one ** (1 / 2.4) - 0.055);
+    const worst = {};
+    for (const step of [2, 3]) {
+      const [width, height] = [map.width, map.height].map((side) => Math.floor(side / step));
+      const [x0, , , y1] = map.box;
+      await painter.paintFinely({ x: x0 + (width * step * map.mmPerPx) / 2, y: y1 - (height * step * map.mmPerPx) / 2, scale: 1 / (step * map.mmPerPx), width, height, mirrored: false }, 1, scene);
+      const shown = new Uint8Array(4 * width * height);
+      canvas.getContext("webgl2").readPixels(0, 0, width, height, WebGL2RenderingContext.RGBA, WebGL2RenderingContext.UNSIGNED_BYTE, shown);
+      worst[step] = 0;
+      let compared = 0;
+      for (let y = 0; y < height; y++) {
+        for (let x = 0; x < width; x++) {
+          const under = Array.from({ length: step * step }, (_, i) => 4 * ((y * step + Math.floor(i / step)) * map.width + x * step + (i % step)));
+          if (under.some((at) => lays[at + 3] < 255 || lays[at + 2] === 0)) continue; // the rim, and gaps, where the bench shows through
+          compared += 1;
+          for (let k = 0; k < 3; k++) {
+            const mean = under.reduce((sum, at) => sum + light[reference[at + k]], 0) / under.length;
+            worst[step] = Math.max(worst[step], Math.abs(encoded(mean) - shown[4 * ((height - 1 - y) * width + x) + k]));
+          }
+        }
+      }
+      if (compared < 10_000) throw new Error(`only ${compared} pixels were compared`);
+    }
+    return worst;
+  });
+  for (const [step, off] of Object.entries(worst)) assert.ok(off <= 3, `${step} texels to a pixel: ${off.toFixed(1)} of 255`);
+  t.diagnostic(`worst difference ${Object.values(worst).map((off) => off.toFixed(1)).join(" and ")} of 255`);
+}, { only: ["chrome"] });

@@ -137,3 +137,19 @@ test('slow frames of a motion cost pixels, its end gives them back', () => {
   pace.settle();
   assert.equal(pace.share(), 1);
 });
+
+test('frames that come easily may be fine while things move, until that proves too much', () => {
+  let time = 0;
+  const pace = createPace(() => time);
+  const frame = (gap) => { time += gap; pace.frame(); };
+  assert.equal(pace.fine(), false, 'not before it is known');
+  for (let i = 0; i < 10; i += 1) frame(16);
+  assert.equal(pace.fine(), true);
+  pace.settle();
+  assert.equal(pace.fine(), true, 'what a card can do it can still do in the next motion');
+  for (let i = 0; i < 2; i += 1) frame(80);
+  assert.equal(pace.fine(), false);
+  assert.equal(pace.share(), 1, 'coarser first, fewer pixels only when that is not enough');
+  for (let i = 0; i < 30; i += 1) frame(16);
+  assert.equal(pace.fine(), false, 'it is not tried over and over');
+});
