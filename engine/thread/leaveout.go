@@ -75,7 +75,7 @@ func (f *folder) without(s strip, points []plane.Point, units int) {
 		middle := points[len(points)/2]
 		q, ok := f.toLevel(middle, f.levelOf(s.unit+sign*units), 3*f.gap(middle, units))
 		if at, found := f.find(q, s.unit+sign*units); ok && found && f.strips[at.strip].closed {
-			f.strips[at.strip].points = nil
+			f.strips[at.strip] = strip{link: [2]int{none, none}}
 		}
 	}
 }
