@@ -72,6 +72,11 @@ func (t *tally) beyondWord(v uint64) uint64 {
 func (t *tally) inside(row []uint8) {
 	for ; len(row) >= 8; row = row[8:] {
 		v := binary.LittleEndian.Uint64(row)
+		if v&(ones*raster.Layers) == ones { // nearly everywhere
+			t[Once] += 8
+			binary.LittleEndian.PutUint64(row, ones*uint64(Once))
+			continue
+		}
 		binary.LittleEndian.PutUint64(row, t.insideWord(v, ones))
 	}
 	if len(row) > 0 {
