@@ -3,7 +3,6 @@ package coverage
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/finding"
@@ -71,17 +70,14 @@ func checkStart(job *Job) []finding.Finding {
 		"Let the prime line lead to the start, or start the pattern at its end.", start, off, "mm")}
 }
 
-// checkTravels reports travels between strands that pass over the face.
+// checkTravels reports travels between strands that pass over the face: over
+// what is still bare of it where the job says how they go, else straight over any
+// of it.
 func checkTravels(job *Job) []finding.Finding {
 	var bad offence
-	for i := 1; i < len(job.Strands); i++ {
-		before, after := job.Strands[i-1].Points, job.Strands[i].Points
-		if len(before) == 0 || len(after) == 0 {
-			continue
-		}
-		a, b := before[len(before)-1], after[0]
-		if over := insideLength(a, b, job.Face); over > 2*job.LineMM {
-			bad.add(over, over, a.Lerp(b, 0.5))
+	for _, t := range job.travels() {
+		if t.BareMM > 2*job.LineMM {
+			bad.add(t.BareMM, t.BareMM, t.At)
 		}
 	}
 	if bad.count == 0 {
@@ -92,33 +88,21 @@ func checkTravels(job *Job) []finding.Finding {
 		"Let the parts be joined into one line, or place the pattern so that parts hang together.", bad.at, float64(bad.count), "")}
 }
 
-// insideLength returns the length of the segment from a to b within g.
-func insideLength(a, b plane.Point, g plane.Region) float64 {
-	d := b.Sub(a)
-	length := d.Norm()
-	if length == 0 {
-		return 0
+// travels returns the job's travels, straight ones from strand to strand where it
+// names none.
+func (j *Job) travels() []Travel {
+	if j.Travels != nil {
+		return j.Travels
 	}
-	u := d.Mul(1 / length)
-	var at []float64
-	for _, r := range g {
-		for i, p := range r {
-			q := r[(i+1)%len(r)]
-			// Half-open in the distance from the line, so that a vertex on it
-			// counts once.
-			sp, sq := u.Cross(p.Sub(a)), u.Cross(q.Sub(a))
-			if (sp > 0) != (sq > 0) {
-				at = append(at, p.Lerp(q, sp/(sp-sq)).Sub(a).Dot(u))
-			}
+	var out []Travel
+	for i := 1; i < len(j.Strands); i++ {
+		before, after := j.Strands[i-1].Points, j.Strands[i].Points
+		if len(before) > 0 && len(after) > 0 {
+			a, b := before[len(before)-1], after[0]
+			out = append(out, Travel{At: a.Lerp(b, 0.5), BareMM: j.Face.LengthWithin(a, b)})
 		}
 	}
-	slices.Sort(at)
-	sum := 0.0
-	for i := 0; i+1 < len(at); i += 2 {
-		from, to := math.Max(at[i], 0), math.Min(at[i+1], length)
-		sum += math.Max(0, to-from)
-	}
-	return sum
+	return out
 }
 
 // checkShort reports pieces of line too short for the machine.

@@ -44,6 +44,8 @@ type Job struct {
 	KeptMM []float64
 	// PrimeEnd is where the prime line ends, nil without one.
 	PrimeEnd *plane.Point
+	// Travels are the ways from strand to strand, nil where they are straight.
+	Travels []Travel
 	// ShortestMM is the shortest piece of line the machine can follow; 0 means
 	// tol.CoverageShortest.
 	ShortestMM float64
@@ -51,6 +53,12 @@ type Job struct {
 	Next *deposit.Layer
 	// PixelMM is the side of a pixel; 0 means tol.CoveragePixelShare of LineMM.
 	PixelMM float64
+}
+
+// Travel is one way between strands.
+type Travel struct {
+	At     plane.Point // where the page shows it
+	BareMM float64     // length over face that is still bare, mm
 }
 
 // Kind is what a pixel of the map shows.

@@ -35,7 +35,7 @@ func (p *prover) bounds(l *gcode.Line, m *gcode.Move) {
 	}
 	for _, to := range p.chords {
 		for _, k := range bed.KeepOut {
-			if crosses(from, to, k.Grow(-tol.JoinBed)) {
+			if k.Grow(-tol.JoinBed).Crosses(from, to) {
 				p.stopAt(to, CodeKeepOut, l, "The nozzle crosses a keep-out on its way to X %.3f Y %.3f mm.", to.X, to.Y)
 				return
 			}
@@ -51,28 +51,6 @@ func (p *prover) radii(l *gcode.Line, m *gcode.Move) {
 	if m.Arc.Plane != gcode.PlaneXY || off > tol.ArcRadii+tol.JoinArcNoise {
 		p.stop(CodeArc, l, "The radius of an arc differs by %.4f mm between its start and its end.", off)
 	}
-}
-
-// crosses reports whether the segment from a to b meets the box, by clipping
-// it against the four sides in turn.
-func crosses(a, b plane.Point, k plane.Box) bool {
-	if k.Empty() {
-		return false
-	}
-	t0, t1 := 0.0, 1.0
-	d := b.Sub(a)
-	for _, side := range [4][2]float64{{-d.X, a.X - k.Min.X}, {d.X, k.Max.X - a.X}, {-d.Y, a.Y - k.Min.Y}, {d.Y, k.Max.Y - a.Y}} {
-		v, q := side[0], side[1]
-		switch {
-		case v == 0 && q < 0:
-			return false
-		case v < 0:
-			t0 = math.Max(t0, q/v)
-		case v > 0:
-			t1 = math.Min(t1, q/v)
-		}
-	}
-	return t0 <= t1
 }
 
 // hot checks the temperatures after a line that may have set one.

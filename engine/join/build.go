@@ -167,7 +167,7 @@ func (op Operation) wrong() string {
 		return "has not one amount and one speed for each of its segments"
 	}
 	const far = 1e4
-	for _, list := range [][]plane.Point{op.Points, op.Wipe} {
+	for _, list := range [][]plane.Point{op.Points, op.Via, op.Wipe} {
 		for _, p := range list {
 			if !(math.Abs(p.X) < far && math.Abs(p.Y) < far) {
 				return "has a point that is not on any bed"
@@ -389,14 +389,18 @@ func (b *block) retract() {
 	}
 }
 
-// reach goes to the start of an operation and primes there.
-func (b *block) reach(p plane.Point, z float64) {
+// reach goes to the start of an operation, over the places of via where the
+// nozzle is lifted, and primes there.
+func (b *block) reach(p plane.Point, via []plane.Point, z float64) {
 	level := b.z == thousandths(z-b.shiftZ)
 	gap := b.here().Dist(p)
 	if !b.placed || !level || gap > b.ShortTravelMM {
 		b.retract()
 		b.zTo(math.Max(b.height(), z+b.LiftMM), b.LiftFeed)
 		b.figures.Lifted++
+		for _, q := range via {
+			b.travelTo(q)
+		}
 	}
 	if gap > tol.Coincident || !b.placed {
 		b.figures.Travels++
@@ -411,7 +415,7 @@ func (b *block) operation(op Operation, z float64, arcs []arc) {
 	if op.Note != "" {
 		b.comment("sheenlay: " + op.Note)
 	}
-	b.reach(op.Points[0], z)
+	b.reach(op.Points[0], op.Via, z)
 	b.figures.Beads++
 	for i := 0; i < len(op.E); i++ {
 		if len(arcs) == 0 || arcs[0].from != i {

@@ -59,6 +59,10 @@ type Operation struct {
 	E      []float64     // filament for each segment, mm, n−1 entries, ≥ 0
 	Feed   []float64     // speed of each segment, mm/min, n−1 entries, > 0
 
+	// Via are places that the travel to the first point goes over, where it is
+	// lifted; none for a straight one.
+	Via []plane.Point
+
 	// Wipe is an optional way to go after the last point while filament is
 	// drawn back, at print height: commonly back over the bead. It leads away
 	// from the last point, which is not repeated.

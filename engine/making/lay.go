@@ -160,16 +160,10 @@ func borderDistance(g plane.Region, p plane.Point) float64 { return nearestTo(g,
 // nearestTo returns the point of the region's border nearest to p, and p
 // itself for a region without any.
 func nearestTo(g plane.Region, p plane.Point) plane.Point {
-	best, at := math.Inf(1), p
-	for _, ring := range g {
-		for i, a := range ring {
-			q := plane.NearestOnSegment(a, ring[(i+1)%len(ring)], p)
-			if d := q.Dist(p); d < best {
-				best, at = d, q
-			}
-		}
+	if q, ok := g.Nearest(p); ok {
+		return q
 	}
-	return at
+	return p
 }
 
 // drawn lays lines exactly as they are drawn, where they lie on the face.

@@ -35,6 +35,9 @@ func (w *work) operations() error {
 			l.Order = append(l.Order, w.beadOperation(l, k, speeds))
 			speeds.StartLengthMM = 0 // only the first metres of all are slow
 		}
+		for k := range l.Ways {
+			l.Order[k].Via = l.Ways[k].Via
+		}
 		w.Findings = append(w.Findings, atLayer(bead.CheckWidths(l.Strands, w.Job.Machine.NozzleMM, w.limits()), l)...)
 	}
 	return nil

@@ -10,7 +10,9 @@ import (
 // its figure and its place. Our own choice, after prints are held at arm's
 // length: common practice, no published source.
 const (
-	slightLength = 0.005 // share of the bead's length
+	slightLength = 0.01  // share of the bead's length
+	slightWidths = 0.03  // the same for line that is thinner or wider than one bead, within what the nozzle lays
+	slightStart  = 20.0  // mm: a drawn-back nozzle hardly drips on so short a travel
 	slightArea   = 0.004 // share of the face: the target for open gaps
 	slightSpot   = 1.0   // mm²: a pinhead
 	slightSpill  = 0.002 // share of the face: the target for spilled bead
@@ -23,8 +25,12 @@ func weigh(list finding.List, l *Layer, c coverage.Result) finding.List {
 		f := &list[i]
 		slight := false
 		switch f.Code {
-		case "coverage-lines-close", "coverage-lines-far", "coverage-line-width", "coverage-short-pieces":
+		case "coverage-lines-close", "coverage-lines-far", "coverage-short-pieces":
 			slight = f.Unit == "mm" && f.Value < slightLength*length
+		case "coverage-line-width":
+			slight = f.Value < slightWidths*length
+		case "coverage-start":
+			slight = f.Value < slightStart
 		case "coverage-open-spot":
 			slight = f.Value < slightSpot && c.Open.MM2 < slightArea*c.FaceMM2
 		case "coverage-excess":

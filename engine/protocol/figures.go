@@ -89,6 +89,7 @@ func Figures() []Figure {
 		{"travelMM", "Length of travels", "mm", "Way without material in the new layers.", finished, func(f from) any { return f.m.Join.Figures.TravelMM }},
 		{"allTravels", "Travels", "", "Moves without material in the new layers, between kept strokes, prime line and islands too.", finished, func(f from) any { return f.m.Join.Figures.Travels }},
 		{"liftedTravels", "Lifted travels", "", "Those that are retracted and lifted.", finished, func(f from) any { return f.m.Join.Figures.Lifted }},
+		{"bareTravelMM", "Travels over bare face", "mm", "Way without material over parts of the first layer that are still bare; the rest goes over what is laid, or outside.", finished, func(f from) any { return f.l.BareTravelMM() }},
 	}
 }
 

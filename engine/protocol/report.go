@@ -129,6 +129,7 @@ func layReport(p *piece.Piece, m *making.Made, whole *totals) map[string]any {
 	}
 	report["face"] = face
 	report["classes"] = l.Count()
+	report["travels"] = travels(&l)
 	if m.Job.Art.JoinGaps {
 		report["added"] = added(l.Strands)
 	}
@@ -145,6 +146,22 @@ func layReport(p *piece.Piece, m *making.Made, whole *totals) map[string]any {
 	report["scrub"] = map[string]any{"segments": len(m.Times.Trace.Moves), "lengthMM": m.Join.Figures.LengthMM, "timeS": m.Times.NewS}
 	return report
 }
+
+// travels lists the ways of the first layer from run to run.
+func travels(l *making.Layer) []map[string]any {
+	out := []map[string]any{}
+	for _, t := range l.Travels() {
+		if len(out) == mostTravels {
+			break
+		}
+		out = append(out, map[string]any{"from": [2]float64{t.From.X, t.From.Y}, "to": [2]float64{t.To.X, t.To.Y}, "via": flat(t.Via),
+			"lengthMM": t.LengthMM, "bareMM": t.BareMM})
+	}
+	return out
+}
+
+// mostTravels bounds the list of a report.
+const mostTravels = 2000
 
 // added lists the runs of bead that join drawn lines.
 func added(strands []strand.Strand) [][]float64 {
