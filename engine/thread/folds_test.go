@@ -103,6 +103,7 @@ func TestLinesComeInAndGoOut(t *testing.T) {
 // A face whose lines fan out to three times their spacing is covered like one
 // whose lines do not, as one bead without crossings.
 func TestFansAreCovered(t *testing.T) {
+	t.Parallel()
 	rect := plane.Region{facetest.Rect(-8, 20, 8, 60)}
 	swings := grain.Function(func(p plane.Point) float64 { return p.Y + 3*math.Sin(p.X/6)*math.Sin(p.Y/5) })
 	for _, c := range []struct {
@@ -138,7 +139,8 @@ func TestFansAreCovered(t *testing.T) {
 // Fields with eyes, saddles and ridges among stretches too wide and too narrow:
 // whatever lines come in or go out, beads keep the contract.
 func TestFoldsOfWildFields(t *testing.T) {
-	seeds := uint64(24)
+	t.Parallel()
+	seeds := uint64(18)
 	if testing.Short() {
 		seeds = 6
 	}

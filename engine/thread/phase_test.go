@@ -31,6 +31,7 @@ func radii(made []loops.Loop) []float64 {
 // circles without one (Field: line k runs where Level = Phase + k·spacing);
 // a whole spacing changes nothing. The border's own circle stays.
 func TestPhaseShiftsLevels(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name string
 		face plane.Region

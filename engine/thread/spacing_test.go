@@ -20,6 +20,7 @@ import (
 // for others to come in, that is reported: the area is counted on the field
 // itself, its spacing 0.42 mm/|∇Level|, half a bead inside the border.
 func TestSpacingBeyondTheLimitsIsReported(t *testing.T) {
+	t.Parallel()
 	// Lines along X that swell (or shrink) about x = 0.
 	swell := func(by float64) grain.Function {
 		return func(p plane.Point) float64 { return p.Y / (1 + by*math.Exp(-p.X*p.X)) }

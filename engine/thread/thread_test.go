@@ -204,6 +204,7 @@ func randomFace(rng *rand.Rand) plane.Region {
 }
 
 func TestRandomFaces(t *testing.T) {
+	t.Parallel()
 	count := uint64(30)
 	if testing.Short() {
 		count = 8
@@ -234,6 +235,7 @@ func TestRandomFaces(t *testing.T) {
 // A neck of 1.5 mm holds three lines, so that a curve can pass it without
 // lifting, wherever it cuts the neck. One of 0.7 mm holds one and a half.
 func TestCurvesPassANeck(t *testing.T) {
+	t.Parallel()
 	neck := func(width float64) plane.Region {
 		return overlay.Union(plane.Region{facetest.Rect(-25, -15, -5, 15)}, plane.Region{facetest.Rect(5, -15, 25, 15)},
 			plane.Region{facetest.Rect(-6, -width/2, 6, width/2)})
