@@ -42,6 +42,8 @@ func thumb(_ *Session, ctx context.Context, args json.RawMessage, _ Progress) (a
 		return nil, nil, err
 	}
 	a.Width, a.Height = min(max(a.Width, 8), 512), min(max(a.Height, 8), 512)
+	// No side more than three times the other: a strip would show metres of face.
+	a.Width, a.Height = max(a.Width, a.Height/3), max(a.Height, a.Width/3)
 	const tallMM = 36.0
 	wideMM := tallMM * float64(a.Width) / float64(a.Height)
 	face := plane.Region{{{X: -wideMM / 2, Y: -tallMM / 2}, {X: wideMM / 2, Y: -tallMM / 2}, {X: wideMM / 2, Y: tallMM / 2}, {X: -wideMM / 2, Y: tallMM / 2}}}
