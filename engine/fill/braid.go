@@ -8,6 +8,7 @@ import (
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/fill/near"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
 )
 
 // strip is an open piece of bead with its two ends tied to nodes of the graph.
@@ -37,8 +38,9 @@ type braid struct {
 	owner  []piece // of each grid segment
 	walls  *near.Grid
 	width  float64
-	bad    []int32       // cells at nodes that could not be tied
-	stuck  []plane.Point // the places of those nodes
+	bad    []int32 // cells that cannot be laid
+	stuck  []int32 // nodes that could not be tied
+	at     []int32 // cells at those nodes
 }
 
 // newBraid lays the strips that a set of edges asks for.
@@ -201,8 +203,8 @@ func (b *braid) point(t tie, drop int) plane.Point {
 	return l[len(l)-1-drop]
 }
 
-// tieAll links the ends at every node; cells whose ends cannot be linked go to
-// b.bad.
+// tieAll links the ends at every node; nodes where they cannot be linked go to
+// b.stuck, their cells to b.at.
 func (b *braid) tieAll() {
 	ends := map[int32][]tie{}
 	var order []int32
@@ -221,9 +223,9 @@ func (b *braid) tieAll() {
 	slices.Sort(order)
 	for _, n := range order {
 		if !b.tieNode(ends[n]) {
-			b.stuck = append(b.stuck, b.w.at[int(n)-2*len(b.w.cells)])
+			b.stuck = append(b.stuck, n)
 			for _, t := range ends[n] {
-				b.bad = append(b.bad, b.strips[t.strip].cell)
+				b.at = append(b.at, b.strips[t.strip].cell)
 			}
 		}
 	}
@@ -413,7 +415,12 @@ func (b *braid) clean(k knot, room float64) bool {
 		return ok
 	}
 	b.walls.Near(l.A, l.B, 0.4*b.width, func(id int) bool {
-		ok = b.walls.Segment(id).Dist(l) >= 0.4*b.width
+		s := b.walls.Segment(id)
+		d := s.Dist(l)
+		// A link between beads that lie nearer may run beside them.
+		_, _, p := s.Closest(l.A)
+		_, _, q := s.Closest(l.B)
+		ok = d >= 0.4*b.width || (d >= 0.25*b.width && d >= min(p, q)-tol.Coincident)
 		return ok
 	})
 	return ok

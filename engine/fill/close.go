@@ -8,13 +8,15 @@ import (
 	"sheenlay/engine/plane"
 )
 
-// weaveTries bounds how often the weave is made again without the cells that
-// could not be tied cleanly; after that every cell is a comb.
-const weaveTries = 8
-
-// quietTries bounds how often it is made again with rows that end square
-// round the places where ends could not be tied; after that cells are left out.
-const quietTries = 4
+// Where ends cannot be tied, the weave is made again: in the first quietTries
+// tries with rows that end square round such places, up to the try shutTries
+// with bead led past them, then without the cells there. After weaveTries every
+// cell is a comb.
+const (
+	quietTries = 4
+	shutTries  = 14
+	weaveTries = 20
+)
 
 // weave closes all cells into loops: first with as few spines as can be, and
 // those that do not come out clean as combs. Crossings, which are rare, are
@@ -60,22 +62,26 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 		} else {
 			g.settle(paths, used, w.stop)
 		}
+		// A pole that no bead reaches leaves its cell a comb.
+		for !w.stop() && g.lost(used, banned) {
+			g.settle(paths, used, w.stop)
+		}
 		if w.stop() {
 			return nil, w.ctx.Err()
 		}
 		b := newBraid(g, used, walls, w.req.WidthMM)
 		b.tieAll()
-		if len(b.bad) > 0 && try < weaveTries {
-			if try < quietTries {
-				hushed, again := hush(gauges, b.stuck)
-				if again {
-					g = nil
-				}
-				if hushed {
-					continue
-				}
-			}
+		if len(b.bad)+len(b.stuck) > 0 && try < weaveTries {
 			for _, c := range b.bad {
+				banned[c] = true
+			}
+			if len(b.stuck) == 0 || try < quietTries && hush(gauges, g.placesOf(b.stuck)) {
+				continue
+			}
+			if try < shutTries && g.shut(b.stuck, used) {
+				continue
+			}
+			for _, c := range b.at {
 				banned[c] = true
 			}
 			continue
@@ -105,23 +111,18 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 }
 
 // hush makes rows end square round places where ends could not be tied, and
-// where that was not enough, takes the leads beyond first and last rows away
-// too, so that the graph must be made again. hushed is false where neither is
-// left to be done.
-func hush(gauges []gauge, stuck []plane.Point) (hushed, again bool) {
-	quiet, bare := gauges[0].quiet, gauges[0].bare
+// reports whether some did not yet.
+func hush(gauges []gauge, stuck []plane.Point) bool {
+	quiet, hushed := gauges[0].quiet, false
 	for _, p := range stuck {
-		switch {
-		case !slices.Contains(quiet, p):
+		if !slices.Contains(quiet, p) {
 			quiet, hushed = append(quiet, p), true
-		case !slices.Contains(bare, p):
-			bare, hushed, again = append(bare, p), true, true
 		}
 	}
 	for i := range gauges {
-		gauges[i].quiet, gauges[i].bare = quiet, bare
+		gauges[i].quiet = quiet
 	}
-	return hushed, again
+	return hushed
 }
 
 // combs lays the banned cells each as a loop of its own.

@@ -17,10 +17,9 @@ type gauge struct {
 	min, max float64 // limits of the adapted width
 	phase    float64 // by which rows are to be shifted across the lay
 	plain    bool    // rows end square: nothing is drawn out into tips
-	// quiet and bare are places (bed frame) round which nothing is drawn out
-	// into tips, and bead does not go on beyond first and last rows.
-	quiet, bare []plane.Point
-	walls       *near.Grid // the border of the face; nil where it is far
+	// quiet are places (bed frame) round which nothing is drawn out into tips.
+	quiet []plane.Point
+	walls *near.Grid // the border of the face; nil where it is far
 }
 
 // adapted returns the bead width for rows at distance h.
@@ -29,13 +28,13 @@ func (g gauge) adapted(h float64) float64 {
 }
 
 // square reports whether rows of a cell end square near a place p of its frame:
-// everywhere where the cell is plain, else round the places listed.
-func (g gauge) square(c *cell, p plane.Point, places []plane.Point) bool {
-	if g.plain || len(places) == 0 {
+// everywhere where the cell is plain, else round the quiet places.
+func (g gauge) square(c *cell, p plane.Point) bool {
+	if g.plain || len(g.quiet) == 0 {
 		return g.plain
 	}
 	at := c.frame.Out(p)
-	return slices.ContainsFunc(places, func(q plane.Point) bool {
+	return slices.ContainsFunc(g.quiet, func(q plane.Point) bool {
 		return q.Dist(at) < tol.FillQuietLines*g.width
 	})
 }

@@ -71,7 +71,7 @@ func (c *cell) flare(side, end int, g gauge) (tip, out float64) {
 	if side == 1 {
 		out = tipHi - hi
 	}
-	if g.square(c, plane.Point{X: [2]float64{lo, hi}[side], Y: y}, g.bare) {
+	if g.plain {
 		out = 0
 	}
 	return y + rise, out
@@ -91,8 +91,7 @@ func (c *cell) stemmed(end int, g gauge) bool {
 	if hi-lo > tol.FillStemWideLines*g.spacing {
 		return false // so blunt that the row itself covers it
 	}
-	y, x := c.stems[end].apex(end)
-	return !g.square(c, plane.Point{X: x, Y: y}, g.bare)
+	return !g.plain
 }
 
 // apex is the far end of a stem beyond the low (0) or the high end of a cell.

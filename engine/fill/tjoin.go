@@ -94,8 +94,9 @@ func (s *search) reach(n int32, cost float64, via, from int32) {
 }
 
 // run searches outwards from the starts until visit, called for every node in
-// rising cost, returns false.
-func (s *search) run(starts []int32, visit func(n int32, cost float64) bool) {
+// rising cost, returns false. With used, edges in it are given up for nothing,
+// and a pole is passed only by changing the corner it uses, since it has but one.
+func (s *search) run(starts []int32, used []bool, visit func(n int32, cost float64) bool) {
 	s.clear()
 	for _, n := range starts {
 		s.reach(n, 0, -1, n)
@@ -110,11 +111,22 @@ func (s *search) run(starts []int32, visit func(n int32, cost float64) bool) {
 		}
 		for _, e := range s.w.next[r.node] {
 			x := &s.w.edges[e]
-			if !s.w.banned[x.cell] {
-				s.reach(x.a+x.b-r.node, r.cost+x.cost, e, s.from[r.node])
+			if !s.w.open(x) || !s.passes(r.node, e, used) {
+				continue
 			}
+			cost := r.cost
+			if used == nil || !used[e] {
+				cost += x.cost
+			}
+			s.reach(x.a+x.b-r.node, cost, e, s.from[r.node])
 		}
 	}
+}
+
+// passes reports whether a path that reached a node may go on along an edge.
+func (s *search) passes(node, edge int32, used []bool) bool {
+	via := s.via[node]
+	return used == nil || via < 0 || int(node) >= 2*len(s.w.cells) || used[edge] != used[via]
 }
 
 // toggle flips the edges of the path by which a node was reached.
@@ -171,7 +183,7 @@ func (w *weave) join(stop func() bool) []bool {
 		if t%64 == 0 && stop() {
 			return nil
 		}
-		s.run([]int32{t}, func(o int32, cost float64) bool {
+		s.run([]int32{t}, nil, func(o int32, cost float64) bool {
 			if o >= terminals || o == t {
 				return true
 			}
@@ -192,7 +204,7 @@ func (w *weave) join(stop func() bool) []bool {
 	used := make([]bool, len(w.edges))
 	for t := range terminals {
 		if m := p.mate[t]; m > t {
-			s.run([]int32{t}, func(o int32, _ float64) bool { return o != m })
+			s.run([]int32{t}, nil, func(o int32, _ float64) bool { return o != m })
 			s.toggle(m, used)
 		}
 	}
@@ -242,7 +254,10 @@ func (p *pairing) exchange(stop func() bool) {
 // of banned cells. Nodes that no path reaches stay as they are.
 func (w *weave) settle(s *search, used []bool, stop func() bool) {
 	for e, x := range w.edges {
-		used[e] = used[e] && !w.banned[x.cell]
+		used[e] = used[e] && w.open(&x)
+	}
+	for t := range int32(2 * len(w.cells)) {
+		w.oneCorner(t, used)
 	}
 	type meeting struct {
 		cost float64
@@ -253,10 +268,11 @@ func (w *weave) settle(s *search, used []bool, stop func() bool) {
 		if len(wrong) == 0 || stop() {
 			return
 		}
-		s.run(wrong, func(int32, float64) bool { return true })
+		s.run(wrong, used, func(int32, float64) bool { return true })
 		var meetings []meeting
 		for e, x := range w.edges {
-			if w.banned[x.cell] || math.IsInf(s.cost[x.a], 1) || s.from[x.a] == s.from[x.b] {
+			if !w.open(&x) || math.IsInf(s.cost[x.a]+s.cost[x.b], 1) || s.from[x.a] == s.from[x.b] ||
+				!s.passes(x.a, int32(e), used) || !s.passes(x.b, int32(e), used) {
 				continue
 			}
 			meetings = append(meetings, meeting{s.cost[x.a] + x.cost + s.cost[x.b], int32(e)})
@@ -279,6 +295,19 @@ func (w *weave) settle(s *search, used []bool, stop func() bool) {
 			s.toggle(x.b, used)
 			used[m.edge] = !used[m.edge]
 		}
+	}
+}
+
+// oneCorner leaves a pole the cheapest of the corners that it uses.
+func (w *weave) oneCorner(pole int32, used []bool) {
+	best := int32(-1)
+	for _, e := range w.next[pole] {
+		if used[e] && (best < 0 || w.edges[e].cost < w.edges[best].cost) {
+			best = e
+		}
+	}
+	for _, e := range w.next[pole] {
+		used[e] = used[e] && e == best
 	}
 }
 

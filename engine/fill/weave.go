@@ -42,6 +42,7 @@ type stretch struct {
 	side     int8 // 0 left, 1 right, −1 choice
 	corner   int8 // of a choice
 	low, top float64
+	shut     bool // led to a place where its end could not be tied
 }
 
 const choice = -1
@@ -86,6 +87,54 @@ func newWeave(cells []*cell, gauges []gauge, banned []bool) *weave {
 		w.next[s.b] = append(w.next[s.b], int32(e))
 	}
 	return w
+}
+
+// open reports whether bead may take an edge.
+func (w *weave) open(s *stretch) bool { return !s.shut && !w.banned[s.cell] }
+
+// shut closes the edges that are used at places where ends could not be tied,
+// so that bead is led elsewhere, and reports whether there are any.
+func (w *weave) shut(places []int32, used []bool) bool {
+	found := false
+	for _, n := range places {
+		worst := int32(-1)
+		for _, e := range w.next[n] {
+			if used[e] && w.open(&w.edges[e]) && (worst < 0 || w.edges[e].cost > w.edges[worst].cost) {
+				worst = e
+			}
+		}
+		if worst >= 0 {
+			w.edges[worst].shut, found = true, true
+		}
+	}
+	return found
+}
+
+// lost bans the cells at poles and places that could not be paired, and reports
+// whether there are any.
+func (w *weave) lost(used, banned []bool) bool {
+	found := false
+	for _, n := range w.wrong(used) {
+		if c := int(n) / 2; c < len(w.cells) {
+			banned[c], found = true, true
+			continue
+		}
+		for _, e := range w.next[n] {
+			if c := w.edges[e].cell; used[e] && !banned[c] {
+				banned[c], found = true, true
+			}
+		}
+	}
+	return found
+}
+
+// placesOf returns where nodes that are no poles lie.
+func (w *weave) placesOf(nodes []int32) []plane.Point {
+	out := make([]plane.Point, len(nodes))
+	for i, n := range nodes {
+		out[i] = w.at[int(n)-2*len(w.cells)]
+	}
+	return out
 }
 
 // small reports whether a cell is so small that it shows no lay: a ring of its
