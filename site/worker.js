@@ -354,6 +354,7 @@ function explainStart(error) {
 // Calls that read files wait for slices; the engine itself answers one call at
 // a time, so every other call may run between two slices.
 onmessage = async ({ data: { id, op, args } }) => {
+  if (op === "ping") return postMessage({}); // a sign of life
   try {
     if (op === "start") {
       const result = await start(args);

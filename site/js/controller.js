@@ -99,6 +99,7 @@ export async function startPage(engine, document) {
       act('toast', { toast: { text: 'All settings stand at their defaults.', undo: true } });
     },
   };
+  engine.onSilence = fellSilent;
   const lamp = createLamp(store);
   Object.assign(wiring, { canTilt: lamp.canTilt, tilt: lamp.tilt, play: lamp.play });
 
@@ -173,6 +174,22 @@ export async function startPage(engine, document) {
     const problem = asFinding(error);
     act('problem', { problem });
     speak(`${problem.text} ${problem.remedy ?? ''}`);
+  }
+
+  /** The engine gives no sign of life, or does again. */
+  function fellSilent(isSilent) {
+    if (isSilent) trouble({ ...SILENCE, action: startAnew, actionWords: 'Start the engine anew' });
+    else if (store.get().problem?.code === SILENCE.code) act('problem', { problem: null });
+  }
+
+  /** Ends the engine and begins again with the same file and the same job. */
+  function startAnew() {
+    if (!store.get().schema) {
+      document.defaultView.location.reload(); // nothing was begun that could be lost
+      return;
+    }
+    cancel();
+    if (store.get().piece && !needsChoice(store.get())) runner.now();
   }
 
   function refuse(text) {
@@ -319,6 +336,13 @@ export async function startPage(engine, document) {
   const { hash } = document.defaultView.location;
   if (hash.length > 1) later.use('./job-files.js', 'openLink', wiring, hash);
 }
+
+const SILENCE = {
+  code: 'engine-silent',
+  level: 'stop',
+  text: 'The engine has given no sign of life for some time: it may have ended.',
+  remedy: 'Start it anew, or wait a little if this machine is slow. Your file and your settings are kept.',
+};
 
 /** Reports whether the piece waits for its first layer to be chosen. */
 function needsChoice(state) {

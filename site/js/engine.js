@@ -11,6 +11,7 @@
 // that changed on disk meanwhile is refused by its fingerprints.
 
 import { startWorker } from "./engine-source.js";
+import { createHeartbeat } from "./heartbeat.js";
 
 export const PROTOCOL = 1;
 
@@ -43,6 +44,15 @@ export class Engine {
   #laying = 0; // runs that go on
   #dropped = false; // the last run was cancelled
   #printed = null; // promise: its fingerprints are known to its end
+
+  /** Called with true when the worker gives no sign of life, with false when it does again. */
+  onSilence = null;
+
+  #heart = createHeartbeat({
+    ping: () => this.#worker?.postMessage({ op: "ping" }),
+    isBusy: () => this.#pending.size > 0,
+    told: (isSilent) => this.onSilence?.(isSilent),
+  });
 
   // ---- calls -------------------------------------------------------------
 
@@ -240,6 +250,7 @@ export class Engine {
       throw aborted();
     }
     this.#worker = worker;
+    this.#heart.begin();
     const ready = new Promise((resolve, reject) => {
       this.#pending.set(0, { resolve, reject });
     });
@@ -254,6 +265,7 @@ export class Engine {
   }
 
   #receive({ id, result, error, progress }) {
+    this.#heart.heard();
     const call = this.#pending.get(id);
     if (!call) return;
     if (progress) {
@@ -270,6 +282,7 @@ export class Engine {
   #stop(reason) {
     this.#worker?.terminate();
     this.#worker = null;
+    this.#heart.end();
     this.#starting = null;
     this.#held = null;
     this.#made = false;

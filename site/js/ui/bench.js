@@ -232,6 +232,13 @@ export function createBench(root, store, use) {
     if (flatCanvas.height !== height) flatCanvas.height = height;
   }
 
+  for (const theme of ['(prefers-color-scheme: dark)', '(forced-colors: active)']) {
+    matchMedia(theme).addEventListener('change', () => {
+      flat.forgetWhole();
+      askSoon(); // drawn lines have the inks of the theme that they were drawn in
+    });
+  }
+
   listen(root, {
     start({ x, y, pan, alt, target }) {
       const { look } = store.get();

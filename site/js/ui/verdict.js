@@ -1,7 +1,7 @@
 // The verdict: one line, the findings, and the button that saves.
 
 import { gathered, inOrder, placeWords, verdict } from '../state/verdict.js';
-import { bytes, some } from '../state/numbers.js';
+import { bytes, count, some } from '../state/numbers.js';
 import { outputName } from '../state/output-name.js';
 import { fill, h } from './dom.js';
 import { sign, signButton } from './marks.js';
@@ -51,7 +51,9 @@ export function createVerdict(root, store, use) {
     again.hidden = !(state.givenUp && state.piece && !needsChoice(state));
     button.disabled = !able;
     const file = state.piece ? outputName(state.piece.name, state.report?.finished?.name) : '';
-    name.textContent = file ? `${able ? 'As' : 'It will be'} ${file}; ${state.piece.name} itself stays as it is.` : 'The finished file gets a name of its own; yours stays as it is.';
+    const size = able ? state.report.finished?.size : undefined;
+    name.title = size === undefined ? '' : `${count(size)} bytes`;
+    name.textContent = file ? `${able ? 'As' : 'It will be'} ${file}${size === undefined ? '' : `, ${bytes(size)}`}; ${state.piece.name} itself stays as it is.` : 'The finished file gets a name of its own; yours stays as it is.';
     save.hidden = !state.report && !state.givenUp && !needsChoice(state);
     saved.hidden = !state.saved;
     if (state.saved) {
@@ -74,6 +76,7 @@ export function createVerdict(root, store, use) {
 
 /** The verdict's words for a state: {level, lead, rest}. */
 export function spoken(state) {
+  if (state.problem?.code === 'engine-silent') return { level: 'stop', lead: 'The engine is silent.', rest: '' };
   if (state.problem) return { level: 'stop', lead: 'That did not work.', rest: state.report ? `${state.piece.name} is still here as it was.` : '' };
   if (state.run.phase === 'starting') return { level: 'work', lead: 'Starting.', rest: 'The engine is being set up on this machine.' };
   if (state.run.phase === 'opening') return { level: 'work', lead: 'Reading.', rest: 'Looking for the first layer.' };
@@ -96,7 +99,9 @@ export function finding(one, use, isProblem = false) {
     one.quote ? h('p', { class: 'finding-quote', text: one.quote }) : null,
     ...one.places.slice(0, MOST_PLACES).map((place) => goTo(place, use)),
     one.places.length > MOST_PLACES ? h('p', { class: 'finding-remedy', text: `and ${one.places.length - MOST_PLACES} more places.` }) : null,
-    isProblem ? h('button', { type: 'button', class: 'finding-place', on: { click: use.dismiss } }, 'Understood') : null,
+    isProblem ? h('p', { class: 'row finding-act' },
+      one.action ? h('button', { type: 'button', on: { click: one.action } }, one.actionWords) : null,
+      h('button', { type: 'button', on: { click: use.dismiss } }, one.action ? 'Wait' : 'Understood')) : null,
   ].filter(Boolean);
   const times = one.places.length > 1 ? ` (${one.places.length} places)` : '';
   const words = h('span', { class: 'finding-text' }, h('span', { class: 'unseen', text: `${{ stop: 'Stop', caution: 'Caution', note: 'Note' }[one.level]}: ` }), one.text + times);
