@@ -186,7 +186,8 @@ func (f *folder) alongside(points []plane.Point, from, to, unit, units int, r ru
 // join makes one of a strip and its neighbours along a run. It returns the
 // strip that goes on behind it, and the sample from which that does.
 func (f *folder) join(id int, points []plane.Point, arc []float64, begin int, r run, units int) (next, from int, ok bool) {
-	outer := [2]int{r.from, r.to} // the neighbours are cut here, and the strip itself
+	// Turns are as slant as the diagonals beside them.
+	outer := [2]int{r.from, r.to}
 	if !r.openStart {
 		outer[0] = f.behind(arc, r.from)
 	}
@@ -196,7 +197,8 @@ func (f *folder) join(id int, points []plane.Point, arc []float64, begin int, r 
 	unit := f.strips[id].unit
 	var cut [2]stretch
 	for k, sign := range [2]int{1, -1} {
-		if cut[k], ok = f.alongside(points, outer[0], outer[1], unit+sign*units, units, r); !ok {
+		from, to := [2]int{r.from, outer[0]}[k], [2]int{outer[1], r.to}[k]
+		if cut[k], ok = f.alongside(points, from, to, unit+sign*units, units, r); !ok {
 			return id, begin, false
 		}
 	}

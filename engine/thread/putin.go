@@ -214,29 +214,28 @@ func (f *folder) way(p, before plane.Point, level float64) []plane.Point {
 func (f *folder) fold(id int, points []plane.Point, arc []float64, runs []run, n flanks, units int) {
 	unit, begin := f.strips[id].unit, 0
 	for _, r := range runs {
-		from, to := r.from, r.to
-		inner, outer := from, to // of the middle strip at its start, of the rest at its end
+		// Turns are as slant as the diagonals beside them.
+		late, early := r.from, r.to
 		if !r.openStart {
-			inner = f.ahead(arc, from)
+			late = f.ahead(arc, r.from)
 		}
 		if !r.openEnd {
-			outer = f.ahead(arc, to)
+			early = f.behind(arc, r.to)
 		}
-		up := f.add(f.neighbour(n.side[0][inner:to+1], r, f.levelOf(unit+units)), unit+units)
-		down := f.add(f.neighbour(n.side[1][inner:to+1], r, f.levelOf(unit-units)), unit-units)
+		up := f.add(f.neighbour(n.side[0][late:r.to+1], r, f.levelOf(unit+units)), unit+units)
+		down := f.add(f.neighbour(n.side[1][r.from:early+1], r, f.levelOf(unit-units)), unit-units)
 		middle := id
 		if r.openStart {
-			f.strips[id].points = points[inner : to+1]
+			f.strips[id].points = points[late : early+1]
 		} else {
-			middle = f.split(id, points[begin:from+1], points[inner:to+1])
+			middle = f.split(id, points[begin:r.from+1], points[late:early+1])
 			f.tie(2*id+1, 2*up)
 			f.tie(2*middle, 2*down)
 		}
 		if !r.openEnd {
-			id = f.split(middle, points[inner:to+1], points[outer:])
+			id, begin = f.split(middle, points[late:early+1], points[r.to:]), r.to
 			f.tie(2*middle+1, 2*up+1)
 			f.tie(2*id, 2*down+1)
-			begin = outer
 		}
 		f.enter(up)
 		f.enter(down)

@@ -13,11 +13,11 @@ import (
 // Where the level lines of a field fan out beyond the widest bead, or draw
 // together beyond the narrowest, lines come in or go out. A line that ends
 // inside a zone would need a travel, so they do so in threes, by a fold: one
-// line on one side is three on the other,
+// line on one side is three on the other, slant so that little is bare there,
 //
-//	           ╭──────────── level + ½
-//	───────────╯╭─────────── level
-//	            ╰─────────── level − ½
+//	           ╱──────────── level + ½
+//	──────────╱ ╱─────────── level
+//	           ╱──────────── level − ½
 //
 // two of them tied by a turn. At both ends of a stretch the turn lies on
 // opposite sides, so that a line stays one line.
@@ -169,7 +169,7 @@ func (f *folder) runs(s strip, arc []float64, good, bad []bool) []run {
 }
 
 // turnLines is how far (in lines) along the line the diagonal beside a turn runs.
-const turnLines = 1.5
+const turnLines = 1.0
 
 // ahead returns the first sample a turn's length after sample i, and behind the
 // last one before it.
