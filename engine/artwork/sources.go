@@ -12,22 +12,27 @@ import (
 )
 
 // generated builds a pattern over the box that the face takes in the pattern's
-// own frame, so that scaling and turning leave no bare corner.
+// own frame, so that scaling and turning leave no bare corner. The pattern is
+// made for the box about its own middle that reaches as far, but no more of it
+// than the face needs.
 func generated(in Input, placed plane.Affine) (source, error) {
 	g, err := generators.ByID(in.Art.Generator)
 	if err != nil {
 		return source{}, err
 	}
-	box := plane.EmptyBox()
+	part := plane.EmptyBox()
 	back := backward(placed)
 	if face := in.Face.Bounds(); !face.Empty() {
 		for _, corner := range corners(face) {
-			p := back.Apply(corner)
-			box = box.Include(p).Include(p.Mul(-1)) // centred on zero: the pattern is
+			part = part.Include(back.Apply(corner))
 		}
 	}
+	about := part
+	if !part.Empty() {
+		about = about.Include(part.Min.Mul(-1)).Include(part.Max.Mul(-1)) // centred on zero: the pattern is
+	}
 	spacing := in.WidthMM / in.Placement.Scale
-	p, err := g.Build(g.WithSpacing(in.Art.Params, spacing), in.Art.Seed, box)
+	p, err := g.BuildPart(g.WithSpacing(in.Art.Params, spacing), in.Art.Seed, about, part)
 	if err != nil {
 		return source{}, err
 	}

@@ -173,10 +173,10 @@ func TestPeanoBlocks(t *testing.T) {
 
 // Pitch 0.4 to a radius of 10: 25 turns, length 785.5971 (derived).
 func TestSpiralLength(t *testing.T) {
-	c, err := spiralTo(0.4, 0.00001, 10, Site{})
+	c, err := spiralTo(0.4, 0.00001, 0, 10, Site{})
 	require.NoError(t, err)
 	assert.InDelta(t, 785.5971, plane.Polyline(c[0].Points).Length(), 0.01)
-	coarse, err := spiralTo(0.4, 0.02, 10, Site{})
+	coarse, err := spiralTo(0.4, 0.02, 0, 10, Site{})
 	require.NoError(t, err)
 	for i := 1; i < len(coarse[0].Points); i++ {
 		m := coarse[0].Points[i-1].Lerp(coarse[0].Points[i], 0.5)
@@ -185,6 +185,28 @@ func TestSpiralLength(t *testing.T) {
 		off = math.Abs(math.Remainder(off, 2*math.Pi)) * 0.4 / (2 * math.Pi)
 		require.Less(t, off, 0.045, "chord %d", i)
 	}
+}
+
+// Seen in a box far from its centre, a spiral is the same curve to the last bit,
+// without the turns that do not reach the box.
+func TestSpiralFarFromItsCentre(t *testing.T) {
+	box := plane.Box{Min: plane.Point{X: 300, Y: -8}, Max: plane.Point{X: 316, Y: 4}}
+	seen, err := Spiral(0.4, 0.02, Site{Box: box})
+	require.NoError(t, err)
+	far := box.Max.X + 0.4
+	whole, err := spiralTo(0.4, 0.02, 0, box.Min.Norm()+20, Site{})
+	require.NoError(t, err)
+	assert.Less(t, 5*len(seen[0].Points), len(whole[0].Points))
+	within := func(points []plane.Point) (out []plane.Point) {
+		for _, p := range points {
+			if p.Norm() > box.Min.X-0.4 && p.Norm() < far {
+				out = append(out, p)
+			}
+		}
+		return out
+	}
+	assert.Equal(t, within(whole[0].Points), within(seen[0].Points))
+	assert.LessOrEqual(t, seen[0].Points[0].Norm(), box.Min.X-0.4, "it begins before the box")
 }
 
 // The tree has one link fewer than cells and the walk meets every grid point

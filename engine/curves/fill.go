@@ -14,11 +14,23 @@ import (
 const MaxPoints = 4_200_000
 
 // Site says where a curve lies: its middle, how far it is turned (radians) and
-// the box it has to cover.
+// the box it has to cover. A curve is made for the box Whole, which holds Box;
+// one of no size stands for Box.
 type Site struct {
 	Anchor plane.Point
 	Turn   float64
 	Box    plane.Box
+	Whole  plane.Box
+}
+
+// reach returns how far, in steps of stepMM about the anchor, the curve has to
+// go on either axis.
+func (s Site) reach(stepMM float64) float64 {
+	if s.Whole != (plane.Box{}) {
+		s.Box = s.Whole
+	}
+	b := s.local(stepMM)
+	return math.Max(math.Max(-b.Min.X, b.Max.X), math.Max(-b.Min.Y, b.Max.Y))
 }
 
 // local returns the box, in steps of stepMM about the anchor, that holds the
@@ -72,9 +84,8 @@ func (s Site) fill(system System, pitchMM, stepMM float64, reach func(level int)
 		return nil, err
 	}
 	want := s.local(stepMM)
-	need := math.Max(math.Max(-want.Min.X, want.Max.X), math.Max(-want.Min.Y, want.Max.Y))
 	level := 1
-	for reach(level) < need {
+	for need := s.reach(stepMM); reach(level) < need; {
 		level++
 	}
 	middle := system.Extent(level).Centre()
@@ -114,20 +125,27 @@ func Gosper(pitchMM float64, s Site) ([]pattern.Curve, error) {
 
 // Spiral returns the spiral of Archimedes, r = pitch·turns, from the anchor
 // outwards until it has left the site's box. Chords stay within tolMM of it.
+// Where the anchor lies outside the box, the turns that do not reach the box are
+// left out.
 func Spiral(pitchMM, tolMM float64, s Site) ([]pattern.Curve, error) {
 	far := 0.0
 	b := s.Box
 	for _, p := range []plane.Point{b.Min, b.Max, {X: b.Min.X, Y: b.Max.Y}, {X: b.Max.X, Y: b.Min.Y}} {
 		far = math.Max(far, p.Dist(s.Anchor))
 	}
-	return spiralTo(pitchMM, tolMM, far+pitchMM, s)
+	near := plane.Point{X: outside(s.Anchor.X, b.Min.X, b.Max.X), Y: outside(s.Anchor.Y, b.Min.Y, b.Max.Y)}.Norm()
+	return spiralTo(pitchMM, tolMM, math.Max(near-pitchMM, 0), far+pitchMM, s)
 }
 
-func spiralTo(pitchMM, tolMM, radius float64, s Site) ([]pattern.Curve, error) {
+// outside returns how far v lies outside a range.
+func outside(v, low, high float64) float64 { return math.Max(math.Max(low-v, v-high), 0) }
+
+// spiralTo returns the turns of the spiral from one radius to another.
+func spiralTo(pitchMM, tolMM, from, radius float64, s Site) ([]pattern.Curve, error) {
 	perRadian := pitchMM / (2 * math.Pi)
-	last := radius / perRadian
+	first, last := from/perRadian, radius/perRadian
 	// ∫ √(r/8tol) dθ chords, r = perRadian·θ.
-	if n := math.Sqrt(perRadian/(8*tolMM)) * math.Pow(last, 1.5) / 1.5; !(n < MaxPoints) {
+	if n := math.Sqrt(perRadian/(8*tolMM)) * (math.Pow(last, 1.5) - math.Pow(first, 1.5)) / 1.5; !(n < MaxPoints) {
 		return nil, finding.Finding{
 			Code: "curves-too-long", Level: finding.Stop,
 			Text:   fmt.Sprintf("A spiral at a pitch of %g mm would have about %.0f corners on this face; at most %d can be laid.", pitchMM, n, MaxPoints),
@@ -136,14 +154,17 @@ func spiralTo(pitchMM, tolMM, radius float64, s Site) ([]pattern.Curve, error) {
 	}
 	var points []plane.Point
 	for theta := 0.0; ; {
-		at := math.Min(theta, last)
-		points = append(points, s.Anchor.Add(plane.Point{X: perRadian * at}.Turn(at+s.Turn)))
+		// A chord over dθ at radius of curvature ρ leaves its arc by ρ·dθ²/8.
+		rho := math.Max(perRadian*(theta+0.5), perRadian)
+		next := theta + math.Min(math.Sqrt(8*tolMM/rho), 0.5)
+		if next > first { // chords are the same wherever one begins to look
+			at := math.Min(theta, last)
+			points = append(points, s.Anchor.Add(plane.Point{X: perRadian * at}.Turn(at+s.Turn)))
+		}
 		if theta >= last {
 			break
 		}
-		// A chord over dθ at radius of curvature ρ leaves its arc by ρ·dθ²/8.
-		rho := math.Max(perRadian*(theta+0.5), perRadian)
-		theta += math.Min(math.Sqrt(8*tolMM/rho), 0.5)
+		theta = next
 	}
 	return []pattern.Curve{{Points: points}}, nil
 }

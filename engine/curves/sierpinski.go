@@ -81,9 +81,8 @@ func Sierpinski(pitchMM float64, s Site) ([]pattern.Curve, error) {
 		return nil, err
 	}
 	want := s.local(pitchMM)
-	need := math.Max(math.Max(-want.Min.X, want.Max.X), math.Max(-want.Min.Y, want.Max.Y))
 	level := 0
-	for math.Ldexp(1, level)-0.5 < need {
+	for need := s.reach(pitchMM); math.Ldexp(1, level)-0.5 < need; {
 		level++
 	}
 	middle := math.Ldexp(1, level) - 0.5

@@ -2,7 +2,6 @@ package generators
 
 import (
 	"sheenlay/engine/pattern"
-	"sheenlay/engine/plane"
 	"sheenlay/engine/tilings"
 )
 
@@ -53,8 +52,8 @@ func blocks() []Generator {
 
 // tiled completes a generator of zones that lie on a site.
 func tiled(g Generator, zones func(v values, seed uint64, s tilings.Site) ([]pattern.Zone, error)) Generator {
-	g.build = func(v values, seed uint64, face plane.Box) (pattern.Pattern, error) {
-		return ofZones(zones(v, seed, v.site(face)))
+	g.build = func(v values, seed uint64, on ground) (pattern.Pattern, error) {
+		return ofZones(zones(v, seed, v.site(on)))
 	}
 	return g
 }
@@ -113,8 +112,8 @@ func bricks() []Generator {
 			ID: "straight", Name: "Straight",
 			About:  "One direction over the whole face, like planed wood: bright from one side, dark from the other.",
 			Params: []Param{turnOf(0)},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Straight(v.site(face)), nil)
+			build: func(v values, _ uint64, on ground) (pattern.Pattern, error) {
+				return ofZones(tilings.Straight(v.site(on)), nil)
 			},
 		},
 		{
@@ -125,11 +124,11 @@ func bricks() []Generator {
 				choiceOf("shape", "Border", "Follows the sides of the face's box, or the largest circle in it.", "four rails", "round"),
 				turnOf(45),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
+			build: func(v values, _ uint64, on ground) (pattern.Pattern, error) {
 				if v.choice("shape") == 1 {
-					return ofZones(tilings.BorderedRound(v["sizeMM"], face, v.site(face)), nil)
+					return ofZones(tilings.BorderedRound(v["sizeMM"], on.face, v.site(on.whole())), nil)
 				}
-				return ofZones(tilings.Bordered(v["sizeMM"], face, v.site(face)), nil)
+				return ofZones(tilings.Bordered(v["sizeMM"], on.face, v.site(on.whole())), nil)
 			},
 		},
 	}

@@ -48,7 +48,7 @@ type Generator struct {
 	Params []Param `json:"params"`
 	Random bool    `json:"random"` // the seed changes the result
 
-	build func(v values, seed uint64, face plane.Box) (pattern.Pattern, error)
+	build func(v values, seed uint64, on ground) (pattern.Pattern, error)
 }
 
 // PitchKey is the parameter that stands for the distance of neighbouring lines
@@ -77,6 +77,13 @@ func (v values) choice(key string) int { return int(v[key]) }
 // angle returns a parameter given in degrees in radians.
 func (v values) angle(key string) float64 { return v[key] * math.Pi / 180 }
 
+// ground is where a pattern lies: the face that it is made for, in the middle of
+// which it is anchored, and the part of it that is wanted.
+type ground struct{ face, part plane.Box }
+
+// whole returns the same with all of the face wanted.
+func (g ground) whole() ground { return ground{g.face, g.face} }
+
 // Build makes the pattern over face (mm, bed frame) and a margin beyond it,
 // centred on it. Missing params take their defaults. Refused with a
 // finding.Finding: unknown keys, values that are no number, out of range, or
@@ -85,11 +92,20 @@ func (v values) angle(key string) float64 { return v[key] * math.Pi / 180 }
 // empty face gives the empty pattern. The result depends on the arguments only;
 // generators without Random ignore seed.
 func (g Generator) Build(params map[string]float64, seed uint64, face plane.Box) (pattern.Pattern, error) {
+	return g.BuildPart(params, seed, face, face)
+}
+
+// BuildPart makes what Build would make over face, but no more of it than part,
+// a box within it, needs: within part the two are the same to the last bit. A
+// pattern placed far off costs no more than one in the middle that way. Facets
+// are the exception: their cells are the same, their lays are chosen among
+// those that are made. Counts are bounded for the part alone.
+func (g Generator) BuildPart(params map[string]float64, seed uint64, face, part plane.Box) (pattern.Pattern, error) {
 	v, err := g.check(params)
 	if err != nil {
 		return pattern.Pattern{}, err
 	}
-	if face.Empty() {
+	if face.Empty() || part.Empty() {
 		return pattern.Pattern{}, nil
 	}
 	if !face.Min.Finite() || !face.Max.Finite() ||
@@ -100,7 +116,7 @@ func (g Generator) Build(params map[string]float64, seed uint64, face plane.Box)
 			Remedy: "Check the outline of the piece.",
 		}
 	}
-	p, err := g.build(v, seed, face)
+	p, err := g.build(v, seed, ground{face, part})
 	if err != nil {
 		return pattern.Pattern{}, err
 	}

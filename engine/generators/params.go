@@ -5,7 +5,6 @@ import (
 
 	"sheenlay/engine/curves"
 	"sheenlay/engine/pattern"
-	"sheenlay/engine/plane"
 	"sheenlay/engine/tilings"
 )
 
@@ -55,13 +54,13 @@ func (v values) pitch() float64 {
 }
 
 // site is where the tilings of a call lie.
-func (v values) site(face plane.Box) tilings.Site {
-	return tilings.Site{Anchor: face.Centre(), Turn: v.angle("turnDeg"), Box: face.Grow(marginMM)}
+func (v values) site(on ground) tilings.Site {
+	return tilings.Site{Anchor: on.face.Centre(), Turn: v.angle("turnDeg"), Box: on.part.Grow(marginMM)}
 }
 
 // curveSite is where the curves of a call lie.
-func (v values) curveSite(face plane.Box) curves.Site {
-	return curves.Site{Anchor: face.Centre(), Turn: v.angle("turnDeg"), Box: face.Grow(marginMM)}
+func (v values) curveSite(on ground) curves.Site {
+	return curves.Site{Anchor: on.face.Centre(), Turn: v.angle("turnDeg"), Box: on.part.Grow(marginMM), Whole: on.face.Grow(marginMM)}
 }
 
 // ofZones makes a pattern of zones.
@@ -74,9 +73,10 @@ func ofCurves(lines []pattern.Curve, err error) (pattern.Pattern, error) {
 	return pattern.Pattern{Curves: lines}, err
 }
 
-// ofField makes a pattern of one zone, the face and its margin, with a field.
-func ofField(f pattern.Field, face plane.Box) (pattern.Pattern, error) {
-	zones := tilings.Straight(tilings.Site{Box: face.Grow(marginMM)})
+// ofField makes a pattern of one zone, the part wanted and its margin, with a
+// field.
+func ofField(f pattern.Field, on ground) (pattern.Pattern, error) {
+	zones := tilings.Straight(tilings.Site{Box: on.part.Grow(marginMM)})
 	zones[0].Lay = pattern.Lay{Field: f}
 	return pattern.Pattern{Zones: zones}, nil
 }

@@ -4,7 +4,6 @@ import (
 	"sheenlay/engine/curves"
 	"sheenlay/engine/grain"
 	"sheenlay/engine/pattern"
-	"sheenlay/engine/plane"
 	"sheenlay/engine/tilings"
 	"sheenlay/engine/tol"
 )
@@ -53,8 +52,8 @@ func rounds() []Generator {
 				choiceOf("lines", "Lines run", "In turn gives the strongest contrast.", "along and across in turn", "along the rays", "across the rays"),
 				turnOf(0),
 			},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofZones(tilings.Sunburst(v.choice("rays"), v["hubMM"], tilings.RayLines(v.choice("lines")), v.site(face)), nil)
+			build: func(v values, _ uint64, on ground) (pattern.Pattern, error) {
+				return ofZones(tilings.Sunburst(v.choice("rays"), v["hubMM"], tilings.RayLines(v.choice("lines")), v.site(on)), nil)
 			},
 		},
 		tiled(Generator{
@@ -73,8 +72,8 @@ func rounds() []Generator {
 			ID: "spiral", Name: "Spiral",
 			About:  "One line from the middle out, each turn one line further (Archimedes): the sheen of a turned disc.",
 			Params: []Param{pitchParam(), turnOf(0)},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofCurves(curves.Spiral(v.pitch(), tol.ThreadSimplifyMM, v.curveSite(face)))
+			build: func(v values, _ uint64, on ground) (pattern.Pattern, error) {
+				return ofCurves(curves.Spiral(v.pitch(), tol.ThreadSimplifyMM, v.curveSite(on)))
 			},
 		},
 	}
@@ -106,12 +105,12 @@ func wild() []Generator {
 				lengthOf("knotMM", "Length of a knot", 9, 3, 60, 0.5, "From point to point, give or take a third."),
 				turnOf(0),
 			},
-			build: func(v values, seed uint64, face plane.Box) (pattern.Pattern, error) {
-				w, _ := grain.NewWood(face.Centre(), grain.WoodOptions{
+			build: func(v values, seed uint64, on ground) (pattern.Pattern, error) {
+				w, _ := grain.NewWood(on.face.Centre(), grain.WoodOptions{
 					Turn: v.angle("turnDeg"), Arched: v.choice("figure") == 1,
 					WaveMM: v["waveMM"], LengthMM: v["lengthMM"], Knots: v.choice("knots"), KnotMM: v["knotMM"],
-				}, seed, face.Grow(marginMM))
-				return ofField(w, face)
+				}, seed, on.face.Grow(marginMM))
+				return ofField(w, on)
 			},
 		},
 		{
@@ -122,9 +121,9 @@ func wild() []Generator {
 				degreesOf("swingDeg", "Swing", 35, 0, 55, "How far the lines turn to either side; less where they would crowd."),
 				turnOf(0),
 			},
-			build: func(v values, seed uint64, face plane.Box) (pattern.Pattern, error) {
-				f, _ := grain.NewFlowing(face.Centre(), v.angle("turnDeg"), v["sizeMM"], v.angle("swingDeg"), seed, face.Grow(marginMM))
-				return ofField(f, face)
+			build: func(v values, seed uint64, on ground) (pattern.Pattern, error) {
+				f, _ := grain.NewFlowing(on.face.Centre(), v.angle("turnDeg"), v["sizeMM"], v.angle("swingDeg"), seed, on.face.Grow(marginMM))
+				return ofField(f, on)
 			},
 		},
 	}
@@ -135,8 +134,8 @@ func lines() []Generator {
 	curve := func(id, name, about string, make func(float64, curves.Site) ([]pattern.Curve, error)) Generator {
 		return Generator{
 			ID: id, Name: name, About: about, Params: []Param{pitchParam(), turnOf(0)},
-			build: func(v values, _ uint64, face plane.Box) (pattern.Pattern, error) {
-				return ofCurves(make(v.pitch(), v.curveSite(face)))
+			build: func(v values, _ uint64, on ground) (pattern.Pattern, error) {
+				return ofCurves(make(v.pitch(), v.curveSite(on)))
 			},
 		}
 	}
