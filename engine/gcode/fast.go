@@ -72,10 +72,18 @@ const fastLine = 72
 // letter, sign, and two loads of eight bytes.
 const fastReach = 20
 
+// fastMargin is the number of bytes that must follow for the fast paths where a
+// feed rate of up to seven digits stands before the line's axes.
+const fastMargin = fastLine + 12
+
 const (
+	openingG0F = 'G' | '0'<<8 | ' '<<16 | 'F'<<24
+	openingG0X = 'G' | '0'<<8 | ' '<<16 | 'X'<<24
 	openingG1X = 'G' | '1'<<8 | ' '<<16 | 'X'<<24
-	thenY      = ' ' | 'Y'<<8
-	thenE      = ' ' | 'E'<<8
+
+	eitherDigit = 1 << 8 // the bit that tells G1 from G0 in an opening
+	thenY       = ' ' | 'Y'<<8
+	thenE       = ' ' | 'E'<<8
 )
 
 // Next finds the next line. False means that the chunk is used up: Push the
@@ -182,11 +190,38 @@ func (s *Scanner) place() {
 	l := &s.line
 	l.Number = s.number
 	l.Offset, l.End = s.base+int64(s.passedAt), s.base+int64(s.pos)
-	l.Raw = s.data[s.passedAt : s.pos-1 : s.pos-1]
+	end := s.pos - 1
+	if s.data[end-1] == '\r' {
+		l.Flags |= CarriageReturn
+		end--
+	}
+	l.Raw = s.data[s.passedAt:end:end]
 	l.decoded, l.xye = false, false
 	if l.Raw[1] == '0' {
 		l.Code = G(0)
 	}
+	if s.commented {
+		l.Flags |= HasComment
+		l.Comment = bytes.TrimSpace(l.Raw[bytes.IndexByte(l.Raw, ';')+1:])
+	}
+}
+
+// commentEnd returns where a line ends, in data, whose words end at byte i: −1
+// where no comment after a semicolon opens there, or where the line is longer
+// than the standard's or than what is at hand.
+func (s *Scanner) commentEnd(start, i int) int {
+	for i < len(s.data) && s.data[i] == ' ' {
+		i++
+	}
+	rest := s.data[i:max(i, min(len(s.data), start+standardLine+1))]
+	if len(rest) == 0 || rest[0] != ';' {
+		return -1
+	}
+	length := bytes.IndexByte(rest, '\n')
+	if length < 0 {
+		return -1
+	}
+	return i + length
 }
 
 // straightWords sets the words of a line read straight on.

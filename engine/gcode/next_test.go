@@ -1,6 +1,7 @@
 package gcode_test
 
 import (
+	"bytes"
 	"fmt"
 	"math/rand"
 	"strings"
@@ -96,6 +97,11 @@ func require3(t *testing.T, data []byte, seed int64) {
 	}
 }
 
+// withReturns ends every line with CR LF.
+func withReturns(data []byte) []byte {
+	return bytes.ReplaceAll(data, []byte("\n"), []byte("\r\n"))
+}
+
 // wild writes lines about the shapes that are read straight on: numbers of all
 // lengths, with and without sign, point, digits before and after it, and now and
 // then a byte that does not belong.
@@ -128,7 +134,7 @@ func wild(random *rand.Rand, lines int) []byte {
 	var out []byte
 	for range lines {
 		begin := len(out)
-		switch random.Intn(16) {
+		switch random.Intn(20) {
 		case 0, 1:
 			out = append(out, modes[random.Intn(len(modes))]...)
 		case 2:
@@ -141,6 +147,15 @@ func wild(random *rand.Rand, lines int) []byte {
 			out = fmt.Appendf(out, "G1 X%s Y%s E%s ; note", number(), number(), number())
 		case 6:
 			out = fmt.Appendf(out, "G1 X%.3f Y%.3f E%.5f", random.Float64()*200, random.Float64()*200, random.Float64()*5000)
+		case 16:
+			out = fmt.Appendf(out, "G1 F%d X%.3f Y%.3f E%.5f", random.Intn(20000), random.Float64()*200, random.Float64()*200, random.Float64())
+		case 17:
+			out = fmt.Appendf(out, "G%d F%d X%.3f Y%.3f", random.Intn(2), random.Intn(1<<uint(random.Intn(30))), random.Float64()*200, random.Float64()*200)
+		case 18:
+			out = fmt.Appendf(out, "G%d X%.3f Y%.3f", random.Intn(3), random.Float64()*200-100, random.Float64()*200)
+		case 19:
+			out = fmt.Appendf(out, "G1 X%.3f Y%.3f E%.5f%s;%s", random.Float64()*200, random.Float64()*200, random.Float64(),
+				strings.Repeat(" ", random.Intn(3)), strings.Repeat("note ", random.Intn(4)*random.Intn(30)))
 		case 7, 8, 9:
 			out = fmt.Appendf(out, "G1 X%.3f Y%.3f E%.5f", random.Float64()*200-100, random.Float64()*200-100, random.Float64())
 		default:
@@ -163,7 +178,9 @@ func TestNextEqualsStepEqualsTheSlowWay(t *testing.T) {
 		rounds = 10
 	}
 	for seed := range int64(rounds) {
-		require3(t, wild(rand.New(rand.NewSource(seed)), 400), seed)
+		data := wild(rand.New(rand.NewSource(seed)), 400)
+		require3(t, data, seed)
+		require3(t, withReturns(data), seed)
 	}
 	require3(t, []byte(awkward), 1)
 	require3(t, nil, 2)
@@ -171,19 +188,24 @@ func TestNextEqualsStepEqualsTheSlowWay(t *testing.T) {
 
 // The edges of the shape that is read straight on, one by one.
 func TestEdgesOfTheStraightShape(t *testing.T) {
-	for _, line := range []string{
+	for _, line := range []string{ // numbers, then ends, feed rates, travels
 		"G1 X1.5 Y2.5 E0.5", "G1 X-1.5 Y-2.5 E0.5", "G1 X-0.000 Y-0.0 E1.0", "G1 X5. Y2.5 E.5", "G1 X-.5 Y.5 E.5", "G1 X-. Y1.0 E1.0",
 		"G1 X123456.7 Y1.0 E1.0", "G1 X1234567.8 Y1.0 E1.0", "G1 X1.234567 Y1.0 E1.0", "G1 X12.345678 Y1.0 E1.0",
 		"G1 X1.0 Y1.0 E1234.56789", "G1 X1.0 Y1.0 E123456.7", "G1 X1.0 Y1.0 E1234567.8", "G1 X1.0 Y1.0 E12345678.9", "G1 X1.0 Y1.0 E1.2345678",
 		"G1 X1.0 Y1.0 E1.23456789", "G1 X1.0 Y1.0 E-1.5", "G1 X1.0 Y1.0 E0.0", "G1 X1.0 Y1.0 E00000001.5", "G1 X1.0 Y1.0 E1.5.5",
 		"G1 X1.0  Y1.0 E1.0", "G1 X1.0 Y1.0 E1.0 ", "G1 X1.0 Y1.0 E1.0\r", "G1 X1.0Y1.0 E1.0", "G1 X1.0 Y1.0E1.0", "G1 X1.0 Y1.0 E1.0;",
 		"G1 X1.0 Y1.0 Z1.0", "G1 X1.0 E1.0 Y1.0", "G1 X1 Y1 E1", "G1 X1.0 Y1.0 E1.0*7", "G1 X1.0 Y1.0 E1e5", "G1 X99999.9 Y1.0 E1.0", "G1 X100000.1 Y1.0 E1.0",
-		"G1 X1.0 Y1.0 E1234.56789;", "G1 X1.0 Y1.0 E1234567", "G1 X1.0 Y1.0 E12345678", "G1 X1.0 Y1.0 E.123456789", "G1 X: Y1.0 E1.0", "G1 X/.0 Y1.0 E1.0",
+		"G1 X1.0 Y1.0 E1234.56789;", "G1 X1.5 Y1.5 E1.5 ;", "G1 X1.5 Y1.5 E1.5  ; a ;b ", "G1 X1.5 Y1.5 E1.5 (c)", "G1 X1.5 Y1.5 E1.5;\r",
+		"G1 X1.5 Y1.5 E1.5 ;" + strings.Repeat("c", 237), "G1 X1.5 Y1.5 E1.5 ;" + strings.Repeat("c", 238), "G1 Z1.5 ; lift", "G1 ; nothing", "G0 X1.5 Y1.5 ; go",
+		"G1 F1800 X1.5 Y1.5 E1.5", "G0 F1800 X1.5 Y1.5 E1.5", "G0 F1800 X1.5 Y1.5", "G1 F0 X1.5 Y1.5 E1.5", "G1 F9999999 X1.5 Y1.5", "G1 F12345678 X1.5 Y1.5 E1.5",
+		"G1 F X1.5 Y1.5", "G1 F1800.5 X1.5 Y1.5 E1.5", "G1 F-5 X1.5 Y1.5", "G1 F1800X1.5 Y1.5", "G1 F1800  X1.5 Y1.5", "G1 F6000001 X1.5 Y1.5", "G1 F6000000 X1.5 Y1.5 E2.5",
+		"G0 X1.5 Y1.5", "G0 X0.0 Y0.0", "G1 X1.5 Y1.5", "G2 X1.5 Y1.5", "G0 X1.5 Y1.5 Z1", "G0 X1.5 Y1.5\r", "G0 X1.5 Y1.5 ", "G0 X100001.5 Y1.5", "G0 F5 X0.00001 Y0.0",
+		"G1 X1.0 Y1.0 E1234567", "G1 X1.0 Y1.0 E12345678", "G1 X1.0 Y1.0 E.123456789", "G1 X: Y1.0 E1.0", "G1 X/.0 Y1.0 E1.0",
 	} {
-		for _, mode := range []string{"M83\n", "M82\n", "M83\nG92 X50000\n", "M82\nG92 E9999999\n", "G91\nM83\n", "G20\nM83\n"} {
+		for _, mode := range []string{"M83\n", "M82\n", "M83\nG92 X50000\n", "M82\nG92 E9999999\n", "G91\nM83\n", "G20\nM83\n", "M83\nG1 E-1\n", "M83\nM2\n"} {
 			for _, tail := range []string{"", "\nG1 X7.5 Y7.5 E0.5\nG1 X8.5 Y7.5 E1.5\n"} {
 				t.Run(strings.ReplaceAll(mode+line+tail, "\n", "|"), func(t *testing.T) {
-					require3(t, []byte(mode+line+tail+strings.Repeat("\n", 80)), 3)
+					require3(t, []byte(mode+line+tail+strings.Repeat("\n", 99)), 3)
 				})
 			}
 		}
@@ -210,6 +232,25 @@ func TestLineAfterNext(t *testing.T) {
 	assert.Equal(t, gcode.Move{Kind: gcode.Extrude, From: gcode.Place{X: 1.5, Y: -2.5}, To: gcode.Place{X: 3.5, Y: -2.5}, E: 0.25, Fed: 0.25}, *in.Move())
 	require.True(t, in.Next(s), "blanks are a line")
 	require.False(t, in.Next(s))
+}
+
+// What a comment says is not passed over; a carriage return is nothing to say.
+func TestPassedLinesSayNothingButTheirMove(t *testing.T) {
+	for line, passed := range map[string]bool{
+		"G1 X1.5 Y2.5 E0.5": true, "G1 X1.5 Y2.5 E0.5\r": true, "G0 F900 X1.5 Y2.5": true, "G1 Z2": true, "G1 Z2\r": true,
+		"G1 X1.5 Y2.5 E0.5 ; wall": false, "G1 X1.5 Y2.5 E0.5;wall\r": false, "G1 Z2 ; layer 4": false, "; layer 4": false, "G2 X1 Y1 R9": false,
+	} {
+		s := gcode.NewScanner([]byte("M83\n" + line + "\n" + strings.Repeat(" ", 99)))
+		in := gcode.NewInterp(gcode.Options{})
+		require.True(t, in.Next(s))
+		require.True(t, in.Next(s))
+		assert.Equal(t, passed, s.Passed(), line)
+		want, got := gcode.ParseLine([]byte(strings.TrimSuffix(line, "\r"))), s.Line()
+		assert.Equal(t, string(want.Raw), string(got.Raw))
+		assert.Equal(t, string(want.Comment), string(got.Comment), line)
+		assert.Equal(t, want.Words(), got.Words(), line)
+		assert.Equal(t, strings.HasSuffix(line, "\r"), got.Is(gcode.CarriageReturn), line)
+	}
 }
 
 func TestNothingPushedIsNoLine(t *testing.T) {

@@ -26,8 +26,10 @@ type Scanner struct {
 	straight bool // the line is set for what Next reads straight on
 	passed   bool // Interp.Next has read the line and place has not set it yet
 	passedAt int  // where that line begins in data
-	number   int
-	line     Line
+
+	commented bool // that line ends with a comment
+	number    int
+	line      Line
 }
 
 // NewScanner returns a scanner over the whole of data, which it does not copy.
@@ -68,7 +70,7 @@ func (s *Scanner) Push(chunk []byte, last bool) {
 
 // aim sets how far the fast paths may reach.
 func (s *Scanner) aim() {
-	s.reach = max(0, len(s.data)-fastLine+1)
+	s.reach = max(0, len(s.data)-fastMargin+1)
 	if s.raw || s.carrying {
 		s.reach = 0
 	}
@@ -91,8 +93,9 @@ func (s *Scanner) Line() *Line {
 }
 
 // Passed reports whether the last line was read by Interp.Next without setting
-// it: it is a G0 or G1 with plain words X, Y, Z, E and F and nothing else.
-func (s *Scanner) Passed() bool { return s.passed }
+// it, and says nothing but its move: it is a G0 or G1 with plain words X, Y, Z,
+// E and F and nothing else.
+func (s *Scanner) Passed() bool { return s.passed && !s.commented }
 
 // next finds the next line of any shape.
 func (s *Scanner) next() bool {
