@@ -84,8 +84,8 @@ func checkTravels(job *Job) []finding.Finding {
 		return nil
 	}
 	return []finding.Finding{caution("coverage-travel",
-		fmt.Sprintf("%d travels cross the face, over %.0f mm in all; each may leave a scar.", bad.count, bad.length),
-		"Let the parts be joined into one line, or place the pattern so that parts hang together.", bad.at, float64(bad.count), "")}
+		fmt.Sprintf("%s bare face, %.0f mm in all, and may leave a scar.", finding.Some(bad.count, "travel crosses", "travels cross"), bad.length),
+		"Let the parts be joined into one line, or let the line begin and end near the edge.", bad.at, float64(bad.count), "")}
 }
 
 // travels returns the job's travels, straight ones from strand to strand where it
@@ -119,7 +119,7 @@ func checkShort(job *Job) []finding.Finding {
 		return nil
 	}
 	return []finding.Finding{caution("coverage-short-pieces",
-		fmt.Sprintf("%d pieces of line are shorter than the %.2g mm the machine can follow.", bad.count, job.ShortestMM),
+		fmt.Sprintf("%s shorter than the %.2g mm the machine can follow.", finding.Some(bad.count, "piece of line is", "pieces of line are"), job.ShortestMM),
 		"Join short pieces before writing the file.", bad.at, float64(bad.count), "")}
 }
 
@@ -144,7 +144,7 @@ func checkThin(job *Job) []finding.Finding {
 		return nil
 	}
 	return []finding.Finding{caution("coverage-thin-part",
-		fmt.Sprintf("%d parts of the face are thinner than two lines (%.1f mm² in all) and will not hold together.", bad.count, sum),
+		fmt.Sprintf("%s thinner than two lines (%.1f mm² in all) and will not hold together.", finding.Some(bad.count, "part of the face is", "parts of the face are"), sum),
 		"Make the piece or the pattern larger there.", bad.at, sum, "mm²")}
 }
 

@@ -42,7 +42,7 @@ func (r *Result) reportOpen(spots []raster.Spot, thick float64) {
 	}
 	if count > 0 {
 		r.Findings.Add(caution("coverage-open-spot",
-			fmt.Sprintf("%d uncovered spots are larger than a bead, the largest %.2f mm².", count, worst.AreaMM2),
+			fmt.Sprintf("%s larger than a bead, the largest %.2f mm².", finding.Some(count, "uncovered spot is", "uncovered spots are"), worst.AreaMM2),
 			"Larger zones or fewer narrow places close them.", worst.Worst, worst.AreaMM2, "mm²"))
 	}
 }
@@ -63,7 +63,7 @@ func (r *Result) reportExcess(spots []raster.Spot, job *Job) {
 	}
 	if count > 0 {
 		r.Findings.Add(caution("coverage-excess",
-			fmt.Sprintf("The pattern reaches beyond the footprint at %d places, %.2f mm² in all.", count, sum),
+			fmt.Sprintf("The pattern reaches beyond the footprint at %s, %.2f mm² in all.", finding.Some(count, "place", "places"), sum),
 			"Clip the pattern to the footprint, or trim the excess by hand.", worst.Worst, sum, "mm²"))
 	}
 }

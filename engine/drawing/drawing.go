@@ -135,6 +135,7 @@ type Options struct {
 	LineWidthMM     float64 // line width of the job, if known; 0 = unknown
 	ToleranceMM     float64 // of flattened curves; 0 = tol.FlattenCurve
 	StrokesAsShapes bool    // strokes become shapes too, above the fill of their element
+	Shapes          bool    // the drawing is wanted for its shapes: what is no line needs no word
 	Language        string  // for <switch>, such as "en"; "" = "en"
 }
 
@@ -193,6 +194,6 @@ func read(ctx context.Context, data []byte, options Options, notes *notebook) (D
 	if err != nil {
 		return Drawing{}, err
 	}
-	report(&d, sc)
+	report(&d, sc, options.Shapes)
 	return d, nil
 }

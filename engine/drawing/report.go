@@ -9,7 +9,7 @@ import (
 )
 
 // report notes what holds for the drawing as a whole.
-func report(d *Drawing, sc *scene) {
+func report(d *Drawing, sc *scene, forShapes bool) {
 	page := &finding.Place{File: "artwork", Element: "svg"}
 	level, remedy := finding.Caution, "Compare the size with the piece and choose another unit if it is wrong."
 	if d.Unit.Stated {
@@ -24,10 +24,10 @@ func report(d *Drawing, sc *scene) {
 		sc.notes.addAt("drawing-nothing", finding.Caution, "Nothing in the drawing can be laid: it holds no stroke and no fill", "", "Give the lines a stroke or the shapes a fill.", page)
 		return
 	}
-	if len(d.Lines) == 0 {
+	if len(d.Lines) == 0 && !forShapes {
 		sc.notes.addAt("drawing-no-lines", finding.Note, "The drawing holds shapes and no strokes, so it has no lines to follow", "", "Use its shapes as zones, or give its lines a stroke.", page)
 	}
-	if sc.filled > 0 {
+	if sc.filled > 0 && !forShapes {
 		for range sc.filled {
 			sc.notes.add("drawing-fill", finding.Note, "A filled shape without a stroke is no line; it is used when shapes are asked for", "Give it a stroke if its outline is meant as a line.", sc.firstFill)
 		}

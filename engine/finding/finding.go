@@ -93,3 +93,12 @@ func (l List) Has(code string) bool {
 	}
 	return false
 }
+
+// Some writes a number before the words for one or for more: "1 travel crosses",
+// "3 travels cross".
+func Some(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}

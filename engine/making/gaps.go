@@ -47,9 +47,9 @@ func (w *work) joinGaps(l *Layer) {
 	if links == 0 {
 		return
 	}
-	text := fmt.Sprintf("%d links, %.1f mm in all, were added to join the drawn lines; the longest is %.1f mm.", links, length, longest)
+	text := fmt.Sprintf("%s added to join the drawn lines, %.1f mm in all; the longest is %.1f mm.", finding.Some(links, "link was", "links were"), length, longest)
 	if rest := len(out) - 1; rest > 0 {
-		text += fmt.Sprintf(" %d gaps stay, since a straight link would cross a bead or leave the face.", rest)
+		text += fmt.Sprintf(" %s, since a straight link would cross a bead or leave the face.", finding.Some(rest, "gap stays", "gaps stay"))
 	}
 	w.Findings.Add(finding.Finding{Code: "making-joined", Level: finding.Note, Text: text, Value: length, Unit: "mm", Place: &finding.Place{File: "artwork", At: at}})
 }

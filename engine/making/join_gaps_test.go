@@ -17,6 +17,12 @@ func TestDrawnLinesAreJoined(t *testing.T) {
 	}
 	apart, joined := lines(false), lines(true)
 	assert.Len(t, apart.Layers[0].Strands, 4)
+	assert.True(t, apart.Findings.Has("making-lines-apart"))
+	assert.False(t, joined.Findings.Has("making-lines-apart"))
+	for _, m := range []*Made{apart, joined} {
+		assert.True(t, m.Findings.Has("making-partly-covered"), "four lines cover no tile")
+		assert.False(t, m.Findings.Has("coverage-open-spot"))
+	}
 	l := joined.Layers[0]
 	require.Len(t, l.Strands, 1, "one unbroken bead")
 	assert.Equal(t, 3, l.Stats.Bridges)

@@ -2,6 +2,7 @@ package making
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"sheenlay/engine/artwork"
@@ -196,6 +197,10 @@ func (w *work) drawn(l *Layer) {
 	}
 	if w.Job.Art.JoinGaps {
 		w.joinGaps(l)
+	} else if gaps := len(l.Strands) - max(1, len(overlay.Islands(l.Face))); gaps > 0 {
+		w.Findings.Add(finding.Finding{Code: "making-lines-apart", Level: finding.Caution, Value: float64(gaps),
+			Text:   fmt.Sprintf("The drawing is %d lines that do not hang together; %s within the face.", len(l.Strands), finding.Some(gaps, "travel stays", "travels stay")),
+			Remedy: "Let the gaps be joined, or join the ends in the drawing.", Place: &finding.Place{File: "artwork"}})
 	}
 	l.Stats.Strands = len(l.Strands)
 	l.Stats.Travels = max(len(l.Strands)-1, 0)

@@ -1,6 +1,8 @@
 package making
 
 import (
+	"fmt"
+
 	"sheenlay/engine/coverage"
 	"sheenlay/engine/finding"
 )
@@ -18,12 +20,23 @@ const (
 	slightSpill  = 0.002 // share of the face: the target for spilled bead
 )
 
-// weigh turns cautions about slight blemishes of a layer into notes.
+// partlyPercent of the face is what artwork covers at least; below it no gap
+// between lines is what leaves the face bare, but the artwork itself.
+const partlyPercent = 90.0
+
+// weigh turns cautions about slight blemishes of a layer into notes, and says it
+// in one sentence where a good part of the face stays bare.
 func weigh(list finding.List, l *Layer, c coverage.Result) finding.List {
 	length := l.Stats.LengthMM
 	for i := range list {
 		f := &list[i]
 		slight := false
+		if f.Code == "coverage-open-spot" && c.Covered.Percent < partlyPercent {
+			f.Code, f.Value, f.Unit = "making-partly-covered", c.Covered.Percent, "%"
+			f.Text = fmt.Sprintf("Only %.0f %% of the face is covered; the rest of it stays bare, and the next layer finds nothing to lie on there.", c.Covered.Percent)
+			f.Remedy = "Make the artwork larger or move it until it covers the face, or choose a pattern that does."
+			continue
+		}
 		switch f.Code {
 		case "coverage-lines-close", "coverage-lines-far", "coverage-short-pieces":
 			slight = f.Unit == "mm" && f.Value < slightLength*length
