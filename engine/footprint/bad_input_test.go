@@ -121,3 +121,19 @@ func TestAnythingIsAnswered(t *testing.T) {
 		got.Margin(3)
 	}
 }
+
+// TestLoopsToTheMiddleAreSolid: fill that follows the outline is no lack of fill;
+// a few loops round nothing are.
+func TestLoopsToTheMiddleAreSolid(t *testing.T) {
+	loops := func(from, to int) (out []deposit.Stroke) {
+		for k := from; k < to; k++ {
+			d := (float64(k) + 0.5) * pitch
+			out = append(out, ring(width, box(d, d, 12-d, 10-d)))
+		}
+		return out
+	}
+	all := int(5 / pitch)
+	assert.NotContains(t, codes(read(layer(loops(0, all)...)).Findings), "footprint-no-fill")
+	assert.NotContains(t, codes(read(layer(loops(0, 8)...)).Findings), "footprint-no-fill")
+	assert.Contains(t, codes(read(layer(loops(0, 3)...)).Findings), "footprint-no-fill")
+}

@@ -3,6 +3,7 @@ package footprint
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/finding"
@@ -251,7 +252,7 @@ func (w *work) report() {
 		}
 	}
 	at := w.Islands[0].Bounds.Centre()
-	if length[deposit.Fill] == 0 {
+	if length[deposit.Fill] == 0 && w.hollow() {
 		w.caution("footprint-no-fill", "The first layer has walls but no solid fill.",
 			"The face is only as wide as its walls; slice the piece with a solid bottom to give the pattern room.", at, 0, "")
 	}
@@ -267,3 +268,14 @@ func (w *work) report() {
 			Value: float64(unsure)})
 	}
 }
+
+// hollow reports whether a layer of loops alone leaves an inside bare: many loops
+// that follow each other are solid fill of another shape.
+func (w *work) hollow() bool {
+	return w.WallDepth <= mostWalls/2 && slices.ContainsFunc(w.Islands, func(i Island) bool { return len(i.Region) > 1 })
+}
+
+// mostWalls is how many loops inside each other are walls, which are as deep as
+// half of them from the nearer border; more are fill that follows the outline.
+// Common practice, no published source.
+const mostWalls = 6
