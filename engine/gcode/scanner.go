@@ -84,6 +84,15 @@ func (s *Scanner) Offset() int64 {
 	return s.base + int64(s.pos)
 }
 
+// Start returns the offset in the file of the last line given out, without
+// setting that line where Interp.Next has passed it.
+func (s *Scanner) Start() int64 {
+	if s.passed {
+		return s.base + int64(s.passedAt)
+	}
+	return s.line.Offset
+}
+
 // Line returns the line found by Next, valid until the next call.
 func (s *Scanner) Line() *Line {
 	if s.passed {

@@ -44,6 +44,20 @@ func NewSurvey(r Result, o gcode.Options) *Survey {
 	return s
 }
 
+// ByMaterial reports whether no marker line is known, so that layers are counted
+// by the Z of their material. Who follows the lines of the file anyway may then
+// hand over their moves by Move, every one of them, instead of the bytes by
+// Push; Bytes stays 0.
+func (s *Survey) ByMaterial() bool { return s.levels != nil }
+
+// Move takes the next move of the file, of a line that starts at a byte offset;
+// see ByMaterial.
+func (s *Survey) Move(m *gcode.Move, offset int64) {
+	if !s.levels.goesOn(m) {
+		s.levels.take(m, offset, s)
+	}
+}
+
 // Push takes the next chunk; last says that the file ends with it. Nothing of
 // the chunk is held.
 func (s *Survey) Push(chunk []byte, last bool) {
@@ -181,43 +195,51 @@ func (v *levelSurvey) push(chunk []byte, last bool, s *Survey) {
 	v.scanner.Push(chunk, last)
 	m := v.interp.Move()
 	for v.interp.Next(&v.scanner) {
-		// Nearly every line lays material at the Z of the line before.
-		if m.Kind == gcode.Extrude && m.To.Z == v.z && m.From.Z == v.z && v.any {
-			v.moved = -1
-			continue
+		if !v.goesOn(m) {
+			v.take(m, v.scanner.Start(), s)
 		}
-		if m.Kind == gcode.None {
-			continue
-		}
-		offset := v.scanner.Line().Offset
-		if offset < v.from {
-			continue
-		}
-		if m.Kind != gcode.Extrude {
-			if v.moved < 0 {
-				v.moved = offset
-			}
-			continue
-		}
-		start := v.moved
-		if start < 0 {
-			start = offset
-		}
+	}
+}
+
+// goesOn reports whether a move lays material at the Z of the material before,
+// as nearly every line does; nothing else is to be done about it then.
+func (v *levelSurvey) goesOn(m *gcode.Move) bool {
+	if m.Kind == gcode.Extrude && m.To.Z == v.z && m.From.Z == v.z && v.any {
 		v.moved = -1
-		if math.Abs(m.To.Z-m.From.Z) > tol.StillAxis {
-			continue
+		return true
+	}
+	return m.Kind == gcode.None
+}
+
+// take takes the move of a line that starts at a byte offset.
+func (v *levelSurvey) take(m *gcode.Move, offset int64, s *Survey) {
+	if offset < v.from {
+		return
+	}
+	if m.Kind != gcode.Extrude {
+		if v.moved < 0 {
+			v.moved = offset
 		}
-		switch {
-		case !v.any:
-			v.any, v.first, v.z = true, m.To.Z, m.To.Z
-			s.found(v.from)
-		case m.To.Z > v.z+tol.SameLevel:
-			v.z = m.To.Z
-			s.found(start)
-		case m.To.Z < v.z-tol.SameLevel && m.To.Z <= v.first+tol.SameLevel:
-			v.z = m.To.Z
-			s.Restarts++
-			s.found(start)
-		}
+		return
+	}
+	start := v.moved
+	if start < 0 {
+		start = offset
+	}
+	v.moved = -1
+	if math.Abs(m.To.Z-m.From.Z) > tol.StillAxis {
+		return
+	}
+	switch {
+	case !v.any:
+		v.any, v.first, v.z = true, m.To.Z, m.To.Z
+		s.found(v.from)
+	case m.To.Z > v.z+tol.SameLevel:
+		v.z = m.To.Z
+		s.found(start)
+	case m.To.Z < v.z-tol.SameLevel && m.To.Z <= v.first+tol.SameLevel:
+		v.z = m.To.Z
+		s.Restarts++
+		s.found(start)
 	}
 }

@@ -135,6 +135,36 @@ func TestSurveyOfALargeFileCountsItsMarkers(t *testing.T) {
 	assert.Equal(t, bytes.Count(file.Bytes(), []byte("\n;LAYER:")), found.Layers)
 }
 
+// Where no line marks layers, a survey that follows every move counts them on
+// its way: as many, at the same places, as one that only counts.
+func TestSurveyByMaterialReadsOnce(t *testing.T) {
+	var file bytes.Buffer
+	_, err := specimen.Large(&file, 3<<20)
+	require.NoError(t, err)
+	files := [][]byte{withoutMarkers(file.Bytes())}
+	for _, s := range specimen.Samples() {
+		files = append(files, withoutMarkers(specimen.Make(s.Options).Bytes))
+	}
+	unmarked := 0
+	for i, data := range files {
+		p := fed(data, Options{}, func() int { return slice })
+		if !p.Settled() || p.Found.Marker != "" {
+			continue
+		}
+		unmarked++
+		full, skim := NewSurvey(p, motion.DefaultLimits()), NewSkim(p)
+		for from := 0; from < len(data); from += 1777 {
+			part := data[from:min(from+1777, len(data))]
+			assert.Equal(t, skim.Feed(part), full.Feed(part))
+		}
+		a, b := full.Finish(), skim.Finish()
+		assert.Equal(t, skim.count.Offsets, full.count.Offsets, "file %d", i)
+		assert.Equal(t, [4]any{b.Layers, b.Bytes, b.Restarts, b.HeightMM}, [4]any{a.Layers, a.Bytes, a.Restarts, a.HeightMM})
+		assert.Positive(t, a.Layers)
+	}
+	assert.Greater(t, unmarked, 2)
+}
+
 // BenchmarkFirstAnswer is the time from the first byte to boundaries, height
 // and bead, in slices as a page reads them, of a file made beforehand.
 func BenchmarkFirstAnswer(b *testing.B) {
@@ -175,6 +205,7 @@ func BenchmarkLargeFile(b *testing.B) {
 		}{
 			{"skim", data, func(p *Piece) interface{ Feed([]byte) bool } { return NewSkim(p) }},
 			{"follow", data, func(p *Piece) interface{ Feed([]byte) bool } { return NewSurvey(p, motion.DefaultLimits()) }},
+			{"follow by material", bare, func(p *Piece) interface{ Feed([]byte) bool } { return NewSurvey(p, motion.DefaultLimits()) }},
 			{"by material", bare, func(p *Piece) interface{ Feed([]byte) bool } { return NewSkim(p) }},
 		} {
 			b.Run(fmt.Sprintf("%s/MB=%d", c.name, size>>20), func(b *testing.B) {

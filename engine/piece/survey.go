@@ -26,6 +26,7 @@ type Survey struct {
 	piece   *Piece
 	count   *layers.Survey
 	deep    bool
+	bytes   int64 // read so far
 	scanner gcode.Scanner
 	interp  *gcode.Interp
 	planner *motion.Planner
@@ -78,8 +79,11 @@ func NewSkim(p *Piece) *Survey {
 
 // Feed takes the next bytes and reports whether more are wanted.
 func (s *Survey) Feed(data []byte) bool {
-	last := s.count.Bytes+int64(len(data)) >= s.piece.Size
-	s.count.Push(data, last)
+	s.bytes += int64(len(data))
+	last := s.bytes >= s.piece.Size
+	if !s.deep || !s.count.ByMaterial() {
+		s.count.Push(data, last)
+	}
 	if s.deep {
 		s.follow(data, last)
 	}
@@ -89,13 +93,16 @@ func (s *Survey) Feed(data []byte) bool {
 // follow plans every move of the next bytes.
 func (s *Survey) follow(data []byte, last bool) {
 	s.scanner.Push(data, last)
-	move := s.interp.Move()
+	move, counts := s.interp.Move(), s.count.ByMaterial()
 	for s.interp.Next(&s.scanner) {
 		if !s.scanner.Passed() {
 			line := s.scanner.Line()
 			s.claims.Line(line.Number, line.Offset, line.Raw)
 			s.pace.Follow(s.planner, s.interp.At())
 			s.feel(line)
+		}
+		if counts {
+			s.count.Move(move, s.scanner.Start())
 		}
 		if move.Kind == gcode.None || move.Kind == gcode.Home {
 			continue
@@ -127,7 +134,7 @@ func dwell(line *gcode.Line) float64 {
 
 // Finish returns what was counted.
 func (s *Survey) Finish() Surveyed {
-	out := Surveyed{Layers: s.count.Count, Bytes: s.count.Bytes, Restarts: s.count.Restarts, Findings: finding.List{}}
+	out := Surveyed{Layers: s.count.Count, Bytes: s.bytes, Restarts: s.count.Restarts, Findings: finding.List{}}
 	if s.deep {
 		out.Nozzle, out.Bed = s.nozzle.hottest, s.bed.hottest
 		out.Timed, out.TimeS, out.FilamentMM, out.Claims, out.Limits = true, s.planner.Finish().Seconds, s.fed, s.claims.Claims, s.machine
