@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/bead"
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/overlay"
 	"sheenlay/engine/plane"
@@ -89,4 +90,24 @@ func TestThinPartBesideAWallIsNotLost(t *testing.T) {
 	got := read(layer(all...))
 	require.Len(t, got.Islands, 1)
 	assert.InDelta(t, 600+6*width+math.Pi*width*width/8, got.Region.Area(), 0.1)
+}
+
+// TestFilamentOfFineLines: lines of a 0.2 mm nozzle are thinner than most, and
+// their distance tells that no thicker filament was meant.
+func TestFilamentOfFineLines(t *testing.T) {
+	for _, c := range []struct{ width, height float64 }{{0.2, 0.1}, {0.16, 0.08}, {0.22, 0.12}, {0.42, 0.2}, {0.9, 0.3}} {
+		for _, filament := range []float64{1.75, 2.85} {
+			pitch := bead.Stadium.Pitch(c.width, c.height)
+			var l deposit.Layer
+			l.Z, l.Height = c.height, c.height
+			for k := range 60 {
+				s := deposit.Stroke{Points: []plane.Point{{X: 0, Y: float64(k) * pitch}, {X: 30, Y: float64(k) * pitch}}, Z: c.height, Feed: []float64{1200}}
+				s.E = []float64{30 * bead.EPerMM(bead.Stadium.Area(c.width, c.height), filament, 1)}
+				l.Strokes = append(l.Strokes, s)
+			}
+			got := read(l)
+			assert.Equal(t, filament, got.FilamentDiameterMM, "%v", c)
+			assert.InDelta(t, c.width, got.LineWidthMM, 0.005*c.width, "%v", c)
+		}
+	}
 }

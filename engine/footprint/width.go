@@ -90,18 +90,21 @@ func (w *work) readBead(filament float64) bool {
 	return true
 }
 
-// guessFilament picks the one usual diameter that makes a line between
-// tol.FootprintThinPitch and tol.FootprintWidePitch. Where both or neither do, the
-// one whose pitch is nearer to the spacing of lines decides.
+// guessFilament picks the one usual diameter that makes lines as wide as they lie
+// apart; else the one that makes a line between tol.FootprintThinPitch and
+// tol.FootprintWidePitch; where both or neither do, the one whose pitch is nearer
+// to the spacing of lines.
 func (w *work) guessFilament(spacing float64) float64 {
-	if !(spacing > 0) {
+	measured := spacing > 0
+	if !measured {
 		spacing = 0.45
 	}
 	best, off := 0.0, math.Inf(1)
 	for _, d := range filaments {
 		pitch := bead.AreaFromE(w.EPerMM, d) / w.HeightMM
 		o := math.Abs(math.Log(pitch / spacing))
-		if pitch < tol.FootprintThinPitch || pitch > tol.FootprintWidePitch {
+		usual := pitch >= tol.FootprintThinPitch && pitch <= tol.FootprintWidePitch
+		if !usual && !(measured && o < tol.FootprintSamePitch) {
 			o += 10 // any fitting one comes first
 		}
 		if o < off {

@@ -57,3 +57,8 @@ const (
 	FootprintThinPitch = 0.22
 	FootprintWidePitch = 1.0
 )
+
+// FootprintSamePitch is the logarithm of the ratio within which lines count as
+// wide as they lie apart. Reason: flows of first layers vary by a tenth, the two
+// usual diameters by a factor of 2.65. User: footprint.
+const FootprintSamePitch = 0.15
