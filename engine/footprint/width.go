@@ -90,10 +90,10 @@ func (w *work) readBead(filament float64) bool {
 	return true
 }
 
-// guessFilament picks the one usual diameter that makes lines as wide as they lie
-// apart; else the one that makes a line between tol.FootprintThinPitch and
-// tol.FootprintWidePitch; where both or neither do, the one whose pitch is nearer
-// to the spacing of lines.
+// guessFilament picks the one usual diameter that makes a line between
+// tol.FootprintThinPitch and tol.FootprintWidePitch, or a finer one that is as wide
+// as lines lie apart. Where both or neither do, the one whose pitch is nearer to
+// the spacing of lines decides.
 func (w *work) guessFilament(spacing float64) float64 {
 	measured := spacing > 0
 	if !measured {
@@ -103,8 +103,8 @@ func (w *work) guessFilament(spacing float64) float64 {
 	for _, d := range filaments {
 		pitch := bead.AreaFromE(w.EPerMM, d) / w.HeightMM
 		o := math.Abs(math.Log(pitch / spacing))
-		usual := pitch >= tol.FootprintThinPitch && pitch <= tol.FootprintWidePitch
-		if !usual && !(measured && o < tol.FootprintSamePitch) {
+		fine := pitch < tol.FootprintThinPitch && measured && o < tol.FootprintSamePitch
+		if !fine && (pitch < tol.FootprintThinPitch || pitch > tol.FootprintWidePitch) {
 			o += 10 // any fitting one comes first
 		}
 		if o < off {
