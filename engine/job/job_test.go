@@ -173,3 +173,30 @@ func FuzzRead(f *testing.F) {
 		assert.Equal(t, job, again, "a job survives writing and reading")
 	})
 }
+
+// A field that the job leaves out takes the value read where it may and fits.
+func TestReadOnAFile(t *testing.T) {
+	for _, row := range []struct {
+		name, job string
+		read      map[string]any
+		want      func(*Job)
+	}{
+		{"nothing read", `{"sheenlay":1}`, nil, func(*Job) {}},
+		{"left out", `{"sheenlay":1}`, map[string]any{"machine.origin": "centre", "bead.travelSpeedMMs": 90.0},
+			func(j *Job) { j.Machine.Origin, j.Bead.TravelSpeedMMs = "centre", 90 }},
+		{"stated", `{"sheenlay":1,"machine":{"origin":"corner"}}`, map[string]any{"machine.origin": "centre"}, func(*Job) {}},
+		{"out of range", `{"sheenlay":1}`, map[string]any{"bead.travelSpeedMMs": 1e9, "machine.origin": "moon"}, func(*Job) {}},
+		{"of the wrong kind", `{"sheenlay":1}`, map[string]any{"bead.travelSpeedMMs": "fast"}, func(*Job) {}},
+		{"not for reading", `{"sheenlay":1}`, map[string]any{"keep.walls": 2.0, "no.such": 1.0}, func(*Job) {}},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			want := Default()
+			row.want(&want)
+			got, found := ReadOn([]byte(row.job), row.read)
+			assert.Empty(t, found)
+			assert.Equal(t, want, got)
+		})
+	}
+	_, found := ReadOn([]byte(`{"sheenlay":1,"bead":{"travelSpeedMMs":1e9}}`), map[string]any{"bead.travelSpeedMMs": 90.0})
+	assert.Equal(t, finding.Stop, found.Worst(), "what the job states is not replaced")
+}

@@ -21,7 +21,13 @@ const MaxBytes = 64 * mebi
 // Read reads a job file. Every unknown or unfit field is refused by name; then
 // the job is not usable and the findings hold a Stop for each. Fields that the
 // file leaves out take their default. Nothing is clamped or guessed.
-func Read(data []byte) (Job, finding.List) {
+func Read(data []byte) (Job, finding.List) { return ReadOn(data, nil) }
+
+// ReadOn is Read for a job on a sliced file that shows some of its fields by
+// itself: values by the path of a field. A field that the job leaves out, and
+// that may be read (Field.Read), takes the value read; one that does not fit the
+// field is passed over. The page shows the fields of a job in the same way.
+func ReadOn(data []byte, read map[string]any) (Job, finding.List) {
 	var found finding.List
 	if len(data) > MaxBytes {
 		found.Add(finding.Finding{Code: "job-too-large", Level: finding.Stop,
@@ -34,12 +40,14 @@ func Read(data []byte) (Job, finding.List) {
 		found.Add(*err)
 		return Job{}, found
 	}
-	return FromTree(tree)
+	return fromTree(tree, read)
 }
 
 // FromTree is Read for JSON that is already an object tree, as
 // encoding/json makes it. The tree is not changed.
-func FromTree(tree map[string]any) (Job, finding.List) {
+func FromTree(tree map[string]any) (Job, finding.List) { return fromTree(tree, nil) }
+
+func fromTree(tree, read map[string]any) (Job, finding.List) {
 	var found finding.List
 	checkVersion(tree, &found)
 	full := map[string]any{"sheenlay": Version}
@@ -49,6 +57,9 @@ func FromTree(tree map[string]any) (Job, finding.List) {
 		table[f.Path] = f
 		sections[f.Section] = true
 		set(full, f.Path, f.Default)
+		if value, ok := read[f.Path]; ok && f.Read && f.check(value) == nil {
+			set(full, f.Path, value)
+		}
 	}
 	for _, section := range sortedKeys(tree) {
 		if section == "sheenlay" {

@@ -52,14 +52,20 @@ func (p *Pace) Limits() motion.Limits {
 	take(&l.TravelAccelMMs2, p.set.acceleration.Travel)
 	take(&l.RetractAccelMMs2, p.set.acceleration.Retract)
 	take(&l.DeviationMM, p.set.junction)
-	jump := p.set.jerk[motion.X]
-	if y := p.set.jerk[motion.Y]; y > 0 && (jump == 0 || y < jump) {
-		jump = y
-	}
-	take(&l.JumpMMs, jump)
+	take(&l.JumpMMs, jumpOf(p.set.jerk))
 	for i := range l.MaxSpeedMMs {
 		take(&l.MaxSpeedMMs[i], p.set.maxSpeeds[i])
 		take(&l.MaxAccelMMs2[i], p.set.maxAccel[i])
 	}
 	return l
+}
+
+// jumpOf returns the smaller of the jumps that a file sets for X and Y, 0 where
+// it sets none.
+func jumpOf(jerk [4]float64) float64 {
+	x, y := jerk[motion.X], jerk[motion.Y]
+	if x == 0 || y > 0 && y < x {
+		return y
+	}
+	return x
 }

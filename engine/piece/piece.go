@@ -115,6 +115,11 @@ func (p *Piece) read(r *Reader) {
 	figure("machine.travelAccelMMs2", p.Start.Acceleration.Travel, 1, "set in the file")
 	figure("machine.retractAccelMMs2", p.Start.Acceleration.Retract, 1, "set in the file")
 	figure("machine.deviationMM", p.Start.Junction, 0.001, "set in the file")
+	figure("machine.jumpMMs", jumpOf(p.Start.Jerk), 0.01, "set in the file, the smaller one of X and Y")
+	for i, axis := range []string{"X", "Y", "Z", "E"} {
+		figure("machine.maxSpeed"+axis+"MMs", p.Start.MaxSpeed[i], 0.1, "set in the file")
+		figure("machine.maxAccel"+axis+"MMs2", p.Start.MaxAcceleration[i], 1, "set in the file")
+	}
 	mode := machine.Absolute
 	if p.Start.RelativeE {
 		mode = machine.Relative

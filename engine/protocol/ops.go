@@ -188,7 +188,7 @@ func lay(s *Session, ctx context.Context, args json.RawMessage, progress Progres
 	if err := s.needPiece(); err != nil {
 		return nil, nil, err
 	}
-	j, found, err := readJob(a.Job)
+	j, found, err := s.readJob(a.Job)
 	if err != nil {
 		return nil, nil, err
 	}

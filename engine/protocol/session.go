@@ -3,6 +3,7 @@ package protocol
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strconv"
 
 	"sheenlay/engine/finding"
@@ -76,13 +77,35 @@ func take(args json.RawMessage, v any) error {
 // readJob reads a job from a request; findings that stop come back as the
 // error of the first, so that the page can point at the field.
 func readJob(raw json.RawMessage) (job.Job, finding.List, error) {
-	j, found := job.Read(bytes.TrimSpace(raw))
+	return usable(job.Read(bytes.TrimSpace(raw)))
+}
+
+// usable returns the first finding that stops as the error.
+func usable(j job.Job, found finding.List) (job.Job, finding.List, error) {
 	for _, f := range found {
 		if f.Level == finding.Stop {
 			return job.Job{}, found, f
 		}
 	}
 	return j, found, nil
+}
+
+// asTheFile are the fields whose default already means "as in the sliced file",
+// and more exactly than the figure that stands for it.
+var asTheFile = []string{"bead.widthMM", "bead.heightMM", "machine.retractBy"}
+
+// readJob reads a job for the open piece: what the job leaves out and the sliced
+// file shows stands as it was read.
+func (s *Session) readJob(raw json.RawMessage) (job.Job, finding.List, error) {
+	read := map[string]any{}
+	if s.piece != nil {
+		for _, r := range s.piece.Reads {
+			if !slices.Contains(asTheFile, r.Path) {
+				read[r.Path] = r.Value
+			}
+		}
+	}
+	return usable(job.ReadOn(bytes.TrimSpace(raw), read))
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }

@@ -143,7 +143,7 @@ func (s *Session) ofTheWhole(m *making.Made) finding.List {
 // those of the job named, else of the job laid last, else the usual ones.
 func (s *Session) surveyMachine(named json.RawMessage) (motion.Limits, error) {
 	if len(named) > 0 && string(named) != "null" {
-		j, _, err := readJob(named)
+		j, _, err := s.readJob(named)
 		return j.Machine.MotionLimits(), err
 	}
 	if s.machine != nil {

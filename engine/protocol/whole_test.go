@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,7 +12,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/job"
+	"sheenlay/engine/machine"
 	"sheenlay/engine/piece"
+	"sheenlay/engine/plane"
+	"sheenlay/engine/specimen"
 )
 
 // survey has the session follow the file to its end and returns the answer.
@@ -232,4 +237,55 @@ func TestAHotTailIsSaid(t *testing.T) {
 			}
 		})
 	}
+}
+
+// What the file shows stands in every field that the job leaves out, as the page
+// shows it; what the job states wins, and so does a default that means the file.
+func TestWhatTheFileShowsStands(t *testing.T) {
+	var o specimen.Options
+	for _, one := range specimen.Samples() {
+		if one.ID == "harbour-tile" {
+			o = one.Options
+		}
+	}
+	o.Centred, o.At = true, plane.Point{}
+	data := append([]byte("M203 X180 Z8\nM201 Y750\nM204 P640\nM205 X9 Y7\n"), specimen.Make(o).Bytes...)
+	s := NewSession()
+	opened := result(t, openFile(t, s, "centred.gcode", data))
+	read := opened["machine"].(map[string]any)["read"].(map[string]any)
+	laid := func(job string) map[string]any {
+		tree, _ := walk(t, s, "lay", `{"job":`+job+`}`)
+		return result(t, tree)
+	}
+	assert.Equal(t, true, laid(`{"sheenlay":1}`)["ok"], "a bed with its origin in the middle is taken as it is")
+	m := s.made.Job.Machine
+	assert.Equal(t, machine.Centre, m.Origin)
+	assert.Equal(t, []float64{180, 300, 8, 640, 750, 7}, []float64{m.MaxSpeedXMMs, m.MaxSpeedYMMs, m.MaxSpeedZMMs, m.AccelMMs2, m.MaxAccelYMMs2, m.JumpMMs})
+	assert.Equal(t, machine.AsFile, m.RetractBy, "the default means the file")
+	assert.Zero(t, s.made.Job.Bead.WidthMM, "so here")
+	byPath := map[string]job.Field{}
+	for _, f := range job.Fields() {
+		byPath[f.Path] = f
+	}
+	raw, err := json.Marshal(s.made.Job)
+	require.NoError(t, err)
+	var tree map[string]map[string]any
+	var whole map[string]any
+	require.NoError(t, json.Unmarshal(raw, &whole))
+	delete(whole, "sheenlay")
+	raw, _ = json.Marshal(whole)
+	require.NoError(t, json.Unmarshal(raw, &tree))
+	for path, value := range read {
+		section, name, _ := strings.Cut(path, ".")
+		if byPath[path].Read && !slices.Contains(asTheFile, path) {
+			assert.Equal(t, value, tree[section][name], path)
+		}
+	}
+	assert.Equal(t, false, laid(`{"sheenlay":1,"machine":{"origin":"corner"}}`)["ok"], "the job's word wins")
+	assert.True(t, s.made.Findings.Has("machine-origin"))
+	laid(`{"sheenlay":1,"machine":{"accelMMs2":900}}`)
+	assert.Equal(t, 900.0, s.made.Job.Machine.AccelMMs2)
+	none, _, err := NewSession().readJob([]byte(`{"sheenlay":1}`))
+	require.NoError(t, err)
+	assert.Equal(t, job.Default(), none, "without a piece the defaults stand")
 }
