@@ -27,7 +27,7 @@ type Trace struct {
 type TraceMove struct {
 	From, To plane.Point
 	Line     int     // of the finished file, from 1
-	WidthMM  float64 // width that its filament covers at the layer's height; 0 for a travel
+	WidthMM  float64 // width that its filament covers at its layer's height; 0 for a travel
 	SpeedMMs float64 // as commanded
 	FlowMM3s float64
 	EndS     float64 // time at its end from the start of the new layer, s
@@ -43,7 +43,10 @@ func (w *work) times() {
 	first, last := w.Join.Blocks[0].Cut, w.Join.Blocks[len(w.Join.Blocks)-1].Cut
 	old := planned(w.piece.Head[first.From:last.To], w.piece.Start, 1, limits, nil, w.stopped)
 	area := math.Pi * w.Line.Feed.FilamentDiameterMM * w.Line.Feed.FilamentDiameterMM / 4
-	trace := &tracer{height: w.Line.HeightMM, filament: area}
+	trace := &tracer{filament: area}
+	for i, l := range w.Layers {
+		trace.layers = append(trace.layers, tracedLayer{w.Join.Begins[i][0], l.Source.Height})
+	}
 	made := planned(w.Block, w.piece.Start, w.Join.JoinLine, limits, trace, w.stopped)
 	w.Times = Times{OldS: old.Seconds, NewS: made.Seconds, OldFilamentMM: old.FilamentMM, NewMM: made.FilamentMM, Trace: trace.trace}
 }
@@ -102,9 +105,16 @@ func share(part, whole float64) float64 {
 
 // tracer notes moves and, once the planner knows them, their times.
 type tracer struct {
-	height, filament float64 // mm, mm²
-	trace            Trace
-	index            []int // planner's move → trace's, −1 for moves that are not drawn
+	layers   []tracedLayer // that of the next move first
+	filament float64       // mm²
+	trace    Trace
+	index    []int // planner's move → trace's, −1 for moves that are not drawn
+}
+
+// tracedLayer is where a new layer begins to lay, and its height.
+type tracedLayer struct {
+	line     int
+	heightMM float64
 }
 
 func (t *tracer) move(m motion.Move, line int, fed float64) {
@@ -114,11 +124,14 @@ func (t *tracer) move(m motion.Move, line int, fed float64) {
 		t.index = append(t.index, -1)
 		return
 	}
+	for len(t.layers) > 1 && t.layers[1].line <= line {
+		t.layers = t.layers[1:]
+	}
 	t.index = append(t.index, len(t.trace.Moves))
 	move := TraceMove{From: from, To: to, Line: line, SpeedMMs: m.Feed / 60}
 	if fed > 0 {
 		volume := fed * t.filament / length
-		move.WidthMM, move.FlowMM3s = volume/t.height, volume*move.SpeedMMs
+		move.WidthMM, move.FlowMM3s = volume/t.layers[0].heightMM, volume*move.SpeedMMs
 	}
 	t.trace.Moves = append(t.trace.Moves, move)
 }

@@ -35,8 +35,7 @@ func written(m *Made) []float64 {
 		for layer+1 < len(m.Join.Begins) && m.Join.Begins[layer+1][0] <= move.Line {
 			layer++
 		}
-		// The trace gives widths at the height of the first layer.
-		out[layer] += move.WidthMM * m.Line.HeightMM * move.From.Dist(move.To)
+		out[layer] += move.WidthMM * m.Layers[layer].Source.Height * move.From.Dist(move.To)
 	}
 	return out
 }
