@@ -31,7 +31,7 @@ const (
 	maxOpening     = 64 // parts of the first level that are told apart
 	furtherLayers  = 3  // layers looked at beyond those needed
 	patience       = 48
-	readAtLeast    = 4 << 20  // bytes; a few milliseconds, and most oddities show
+	readAtLeast    = 3 << 20  // bytes; a few milliseconds, most oddities show, and a page has it with its first slice of 4 MB
 	readAtMost     = 64 << 20 // bytes without any material
 )
 
@@ -106,17 +106,9 @@ func NewFinder(o Options) *Finder {
 // after it.
 func (f *Finder) Add(l *gcode.Line, m *gcode.Move, tool int) {
 	here := mark{l.Number, l.Offset, l.End}
-	f.last = here
+	f.place(here)
 	f.noNewline = l.Is(gcode.NoNewline)
-	if l.Number == f.options.FirstLine {
-		f.chosen[0] = here
-	}
-	if l.Number == f.options.SecondLine {
-		f.chosen[1] = here
-	}
 	switch m.Kind {
-	case gcode.Extrude:
-		f.material(here, m, tool)
 	case gcode.None:
 		if l.Code != 0 && !neutral(l.Code) || l.Is(gcode.NamedCommand) {
 			f.quiet, f.other = mark{}, here.line
@@ -127,21 +119,56 @@ func (f *Finder) Add(l *gcode.Line, m *gcode.Move, tool int) {
 			f.tools = append(f.tools, here)
 		}
 	default:
-		if f.moved.line == 0 {
-			f.moved = here
-		}
-		if f.quiet.line == 0 {
-			f.quiet = here
-		}
-		if m.Kind == gcode.Travel {
-			f.traveled += m.Length()
-		}
+		f.move(here, m, tool)
 	}
 	if l.Code != 0 && m.Kind != gcode.Extrude {
 		f.after++
 	}
 	if l.Flags&(gcode.HasComment|gcode.FreeText|gcode.NamedCommand) != 0 || l.Code.Letter() == 'M' {
 		f.text(here, l)
+	}
+}
+
+// AddPlain is Add for a line that says nothing but its move (see
+// gcode.Scanner.Passed), by its number and the bytes from its first up to the one
+// past it; the line itself need not be set.
+func (f *Finder) AddPlain(number int, offset, end int64, m *gcode.Move, tool int) {
+	here := mark{number, offset, end}
+	f.place(here)
+	f.noNewline = false
+	if m.Kind != gcode.None {
+		f.move(here, m, tool)
+	}
+	if m.Kind != gcode.Extrude {
+		f.after++
+	}
+}
+
+// place notes where the file is read, and the lines of a person's choice.
+func (f *Finder) place(here mark) {
+	f.last = here
+	if here.line == f.options.FirstLine {
+		f.chosen[0] = here
+	}
+	if here.line == f.options.SecondLine {
+		f.chosen[1] = here
+	}
+}
+
+// move takes a line that lays material, moves, or moves filament.
+func (f *Finder) move(here mark, m *gcode.Move, tool int) {
+	if m.Kind == gcode.Extrude {
+		f.material(here, m, tool)
+		return
+	}
+	if f.moved.line == 0 {
+		f.moved = here
+	}
+	if f.quiet.line == 0 {
+		f.quiet = here
+	}
+	if m.Kind == gcode.Travel {
+		f.traveled += m.Length()
 	}
 }
 
@@ -304,7 +331,7 @@ func (f *Finder) judge() {
 
 // Enough reports whether further lines would not change the answer: the wanted
 // layers and a few more are established, or will not be. It stays false for the
-// first 4 MB, and turns true at 64 MB without material.
+// first 3 MB, and turns true at 64 MB without material.
 func (f *Finder) Enough() bool {
 	if len(f.levels) == 0 && f.ramped == 0 {
 		return f.last.end >= readAtMost
@@ -327,10 +354,13 @@ func Find(data []byte, o Options) Result {
 	s := gcode.NewScanner(data)
 	in := gcode.NewInterp(o.Interp)
 	whole := true
-	for in.Next(s) {
-		l := s.Line()
-		f.Add(l, in.Move(), in.At().Tool)
-		if f.Enough() && l.Number >= o.SecondLine {
+	for line := 1; in.Next(s); line++ {
+		if s.Passed() {
+			f.AddPlain(line, s.Start(), s.Offset(), in.Move(), in.At().Tool)
+		} else {
+			f.Add(s.Line(), in.Move(), in.At().Tool)
+		}
+		if f.Enough() && line >= o.SecondLine {
 			whole = s.Offset() == int64(len(data))
 			break
 		}

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/gcode"
 	"sheenlay/engine/layers"
 	"sheenlay/engine/specimen"
 )
@@ -41,4 +42,25 @@ func TestRandomSpecimens(t *testing.T) {
 		}
 	}
 	assert.LessOrEqual(t, asked*50, n, "%d of %d asked", asked, n)
+}
+
+// A plain line says the same to a finder whether it is handed over as a line or
+// by its place alone.
+func TestPlainLinesByTheirPlaces(t *testing.T) {
+	for seed := range uint64(100) {
+		data := specimen.Random(seed).Bytes
+		whole, plain := layers.NewFinder(layers.Options{}), layers.NewFinder(layers.Options{})
+		in := gcode.NewInterp(gcode.Options{})
+		s := gcode.NewScanner(data)
+		for line := 1; in.Next(s); line++ {
+			if s.Passed() {
+				plain.AddPlain(line, s.Start(), s.Offset(), in.Move(), in.At().Tool)
+			} else {
+				plain.Add(s.Line(), in.Move(), in.At().Tool)
+			}
+			whole.Add(s.Line(), in.Move(), in.At().Tool)
+		}
+		assert.Equal(t, whole.Result(true), plain.Result(true), "seed %d", seed)
+		assert.Equal(t, whole.Enough(), plain.Enough())
+	}
 }

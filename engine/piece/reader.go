@@ -41,6 +41,7 @@ type Reader struct {
 	head    []byte
 	refused *finding.Finding // not G-code at all
 	enough  bool
+	lines   int // taken so far
 	beyond  int // lines taken since enough is known
 	reach   machineReach
 }
@@ -66,19 +67,23 @@ func (r *Reader) Feed(data []byte) bool {
 		}
 	}
 	r.scanner.Push(r.head[from:], whole)
+	move, state := r.interp.Move(), r.interp.At()
 	for r.next() {
-		line := r.scanner.Line()
+		r.lines++
 		if r.enough {
 			if r.beyond++; r.beyond == linesBeyond {
-				r.head = r.head[:line.End]
+				r.head = r.head[:r.scanner.Offset()]
 				return false
 			}
 			continue
 		}
-		move, state := r.interp.Move(), r.interp.At()
 		r.reach.add(move, state)
-		r.finder.Add(line, move, state.Tool)
-		if r.finder.Enough() && line.Number >= r.options.NextLine {
+		if r.scanner.Passed() {
+			r.finder.AddPlain(r.lines, r.scanner.Start(), r.scanner.Offset(), move, state.Tool)
+		} else {
+			r.finder.Add(r.scanner.Line(), move, state.Tool)
+		}
+		if r.finder.Enough() && r.lines >= r.options.NextLine {
 			r.enough = true
 		}
 	}
