@@ -33,20 +33,24 @@ export async function startWorker(module) {
   return worker;
 }
 
-// The digits of the build's base85, see site/build/page.go.
-const DIGITS = "#$%y'()*+,-./0123456789:;x=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvw";
+// The digits of the build's base91, see site/build/page.go.
+const DIGITS = "!#$%'()*+,-./0123456789:;=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvwxyz{|}~";
+const BITS = 13; // in a pair of them
 
 function unpacked(text) {
   const value = new Uint8Array(128);
   for (let i = 0; i < DIGITS.length; i++) value[DIGITS.charCodeAt(i)] = i;
-  const words = (text.length - 1) / 5;
-  const bytes = new DataView(new ArrayBuffer(4 * words));
-  for (let word = 0, at = 1; word < words; word++) {
-    let v = 0;
-    for (const end = at + 5; at < end; at++) v = v * 85 + value[text.charCodeAt(at)];
-    bytes.setUint32(4 * word, v);
+  const pairs = (text.length - 1) / 2;
+  const bytes = new Uint8Array(Math.floor((BITS * pairs - value[text.charCodeAt(0)]) / 8));
+  let held = 0, count = 0, to = 0;
+  for (let at = 1; to < bytes.length; at += 2) {
+    held = (held << BITS) | (value[text.charCodeAt(at)] * 91 + value[text.charCodeAt(at + 1)]);
+    for (count += BITS; count >= 8 && to < bytes.length;) {
+      count -= 8;
+      bytes[to++] = held >> count; // the array keeps the lowest eight bits
+    }
   }
-  return bytes.buffer.slice(0, 4 * words - value[text.charCodeAt(0)]);
+  return bytes;
 }
 
 async function inflate(text) {
