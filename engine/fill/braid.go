@@ -74,21 +74,25 @@ func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 	if f.thin {
 		first, last := rowRange(f.cell, f.g)
 		b.strips = append(b.strips, strip{
-			loop: f.middle(first, last).loop(f.frame, true), cell: c,
+			loop: f.middle(first, last).out(f.frame).loop(true), cell: c,
 			node: [2]int32{b.w.node[c][corner[0]], b.w.node[c][corner[1]]},
 		})
 		return
 	}
+	for i, d := range f.cell.folds {
+		f.beyond[1] = true
+		f.folds = append(f.folds, &furrow{cell: d, g: f.g, beyond: [2]bool{true, i+1 < len(f.cell.folds)}})
+	}
 	var nodes [][2]int32
 	for side := range 2 {
-		list := parts[side]
+		list, p := parts[side], f.part(side)
 		slices.SortFunc(list, func(x, y stretch) int { return cmp.Compare(x.low, y.low) })
 		for i := 0; i < len(list); {
 			j := i + 1 // stretches that follow each other are one spine
 			for j < len(list) && list[j].a == list[j-1].b {
 				j++
 			}
-			f.spines = append(f.spines, spine{side, f.edge(side, list[i].low, list[j-1].top)})
+			p.spines = append(p.spines, spine{side, p.edge(side, list[i].low, list[j-1].top)})
 			nodes = append(nodes, [2]int32{list[i].a, list[j-1].b})
 			i = j
 		}
@@ -99,11 +103,15 @@ func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 		return
 	}
 	b.strips = append(b.strips, strip{
-		loop: z.loop(f.frame, true), cell: c,
+		loop: z.loop(true), cell: c,
 		node: [2]int32{b.w.node[c][corner[0]], b.w.node[c][corner[1]]},
 	})
-	for i, s := range f.spines {
-		b.strips = append(b.strips, strip{loop: f.spinePath(s).loop(f.frame, true), cell: c, node: nodes[i]})
+	i := 0
+	for _, p := range f.ends() {
+		for _, s := range p.spines {
+			b.strips = append(b.strips, strip{loop: p.spinePath(s).out(p.frame).loop(true), cell: c, node: nodes[i]})
+			i++
+		}
 	}
 }
 
@@ -115,7 +123,9 @@ func (b *braid) zigzag(c int32, f *furrow, corner [2]int8) (*path, bool) {
 	together := func(chosen, k int) bool {
 		return place[chosen].Dist(place[k+chosen/far*far]) <= f.g.width
 	}
-	f.goesOn = [2]bool{corner[0] >= far, corner[1] >= far}
+	for _, p := range f.ends() {
+		p.goesOn = [2]bool{corner[0] >= far, corner[1] >= far}
+	}
 	least := math.Inf(1)
 	var rows fit
 	var fromRight bool
@@ -145,6 +155,9 @@ func (b *braid) zigzag(c int32, f *furrow, corner [2]int8) (*path, bool) {
 // on the side where the zigzag begins or ends: the part of the row's strip by
 // which the next row is longer, if no spine runs there.
 func (f *furrow) bareTip(rows fit, k, side int) float64 {
+	p := f.part(side)
+	rows.first += p.lift
+	f = p
 	next := k + 1
 	if k > 0 {
 		next = k - 1

@@ -28,6 +28,10 @@ type cell struct {
 	stems [2]*cell
 	// from is the cell below that a thin one goes on from.
 	from *cell
+	// folds are the cells that the rows go on into beyond the right side, from
+	// left to right, in frames turned so that rows lead from left to right.
+	folds []*cell
+	lift  float64 // of one of folds: its rows' heights less those of the first
 }
 
 func (c *cell) height() float64 { return c.y[len(c.y)-1] - c.y[0] }

@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"sheenlay/engine/fill/loops"
-	"sheenlay/engine/fill/near"
 	"sheenlay/engine/plane"
 )
 
@@ -27,14 +26,8 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 	for i, c := range w.cells {
 		banned[i] = c.small(w.gauges[i])
 	}
-	walls := near.New(w.island.Bounds(), 2)
-	for _, ring := range w.island {
-		for i, a := range ring {
-			walls.Add(a, ring[(i+1)%len(ring)])
-		}
-	}
 	for i := range gauges {
-		gauges[i].walls = walls
+		gauges[i].walls = w.walls
 	}
 	first := 0
 	if m == combed || m == apart {
@@ -69,11 +62,15 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 		if w.stop() {
 			return nil, w.ctx.Err()
 		}
-		b := newBraid(g, used, walls, w.req.WidthMM)
+		b := newBraid(g, used, w.walls, w.req.WidthMM)
 		b.tieAll()
 		if len(b.bad)+len(b.stuck) > 0 && try < weaveTries {
 			for _, c := range b.bad {
 				banned[c] = true
+			}
+			if len(b.bad) > 0 && try < shutTries && w.unfold(&gauges, &banned) {
+				g = nil
+				continue
 			}
 			if len(b.stuck) == 0 || try < quietTries && hush(gauges, g.placesOf(b.stuck)) {
 				continue
@@ -83,6 +80,9 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 			}
 			for _, c := range b.at {
 				banned[c] = true
+			}
+			if try < shutTries && w.unfold(&gauges, &banned) {
+				g = nil
 			}
 			continue
 		}
@@ -125,18 +125,47 @@ func hush(gauges []gauge, stuck []plane.Point) bool {
 	return hushed
 }
 
+// unfold takes banned cells apart whose rows go on into others, and reports
+// whether there are any: each of their parts may do alone.
+func (w *worker) unfold(gauges *[]gauge, banned *[]bool) bool {
+	found := false
+	for i, c := range w.cells {
+		found = found || (*banned)[i] && len(c.folds) > 0
+	}
+	if !found {
+		return false
+	}
+	var cells []*cell
+	var own, with []gauge
+	var out []bool
+	for i, c := range w.cells {
+		parts, ban := []*cell{c}, (*banned)[i]
+		if ban && len(c.folds) > 0 {
+			parts, ban = c.alone(), false
+		}
+		for _, d := range parts {
+			cells, own = append(cells, d), append(own, w.gauges[i])
+			with, out = append(with, (*gauges)[i]), append(out, ban)
+		}
+	}
+	w.cells, w.gauges, *gauges, *banned = cells, own, with, out
+	return true
+}
+
 // combs lays the banned cells each as a loop of its own.
 func (w *worker) combs(gauges []gauge, banned []bool) (out []loops.Loop, of [][]int32) {
 	for i, c := range w.cells {
 		if !banned[i] {
 			continue
 		}
-		if l, _, ok := comb(c, gauges[i]); ok {
-			cells := make([]int32, l.Segments())
-			for k := range cells {
-				cells[k] = int32(i)
+		for _, part := range c.alone() {
+			if l, _, ok := comb(part, gauges[i]); ok {
+				cells := make([]int32, l.Segments())
+				for k := range cells {
+					cells[k] = int32(i)
+				}
+				out, of = append(out, l), append(of, cells)
 			}
-			out, of = append(out, l), append(of, cells)
 		}
 	}
 	return out, of
@@ -146,21 +175,23 @@ func (w *worker) combs(gauges []gauge, banned []bool) (out []loops.Loop, of [][]
 func (w *worker) count(p *product, g *weave, used []bool, banned []bool) {
 	for e, s := range g.edges {
 		if used[e] && s.side != choice {
-			p.stats.SpineMM += g.cells[s.cell].sideLength(int(s.side), s.low, s.top)
+			p.stats.SpineMM += g.cells[s.cell].part(int(s.side)).sideLength(int(s.side), s.low, s.top)
 			p.stats.Spines++
 		}
 	}
 	for i, c := range w.cells {
-		p.stats.Cells++
+		p.stats.Cells += 1 + len(c.folds)
 		if !banned[i] {
 			continue
 		}
-		if _, mm, ok := comb(c, w.gauges[i]); ok {
-			p.stats.Spines++
-			p.stats.Combs++
-			p.stats.SpineMM += mm
-		} else {
-			p.thinCell(c, w.gauges[i])
+		for _, part := range c.alone() {
+			if _, mm, ok := comb(part, w.gauges[i]); ok {
+				p.stats.Spines++
+				p.stats.Combs++
+				p.stats.SpineMM += mm
+			} else {
+				p.thinCell(part, w.gauges[i])
+			}
 		}
 	}
 }

@@ -56,6 +56,12 @@ func (f fit) y(k int) float64 {
 	return f.first + float64(k)*f.h + shift
 }
 
+// raised returns the rows so much higher.
+func (f fit) raised(by float64) fit {
+	f.first += by
+	return f
+}
+
 // width returns the width of the bead of row k.
 func (f fit) width(k int, g gauge) float64 {
 	switch k {
@@ -98,7 +104,8 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 	if c.highCut {
 		cuts++
 	}
-	height := c.height()
+	low, high := c.span()
+	height := high - low
 	// Half a nominal line lies between the border and the outline at every
 	// end that is not cut: rows of distance h take half of h there instead.
 	ends := float64(2 - cuts)
@@ -111,7 +118,7 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 		}
 		if n == 1 && cuts == 0 {
 			if cost := height / g.spacing; height <= g.spacing && cost < best {
-				best, f, ok = cost, fit{n: 1, first: c.y[0] + height/2, h: g.spacing}, true
+				best, f, ok = cost, fit{n: 1, first: low + height/2, h: g.spacing}, true
 			}
 			continue
 		}
@@ -120,18 +127,18 @@ func fitRows(c *cell, g gauge, parity int) (f fit, ok bool) {
 			continue
 		}
 		cost := math.Abs(math.Log(h / g.spacing))
-		low, high := g.min*g.spacing/g.width, g.max*g.spacing/g.width
-		if h > high {
-			cost += 3 * (h/high - 1)
+		least, most := g.min*g.spacing/g.width, g.max*g.spacing/g.width
+		if h > most {
+			cost += 3 * (h/most - 1)
 		}
-		if h < low {
-			cost += 1.5 * (low/h - 1)
+		if h < least {
+			cost += 1.5 * (least/h - 1)
 		}
 		if cost < best {
 			best = cost
-			f = fit{n: n, first: c.y[0] + (h-g.spacing)/2, h: h}
+			f = fit{n: n, first: low + (h-g.spacing)/2, h: h}
 			if c.lowCut {
-				f.first = c.y[0] + h
+				f.first = low + h
 			}
 			ok = true
 		}
@@ -157,11 +164,11 @@ func comb(c *cell, g gauge) (l loops.Loop, spineMM float64, ok bool) {
 	back := f.spines[0].points
 	zone := int32(c.zone)
 	// The first and the last row reach the spine itself.
-	b.to(back[len(back)-1], rows.width(rows.n-1, g), zone, true)
+	b.to(c.frame.Out(back[len(back)-1]), rows.width(rows.n-1, g), zone, true)
 	for i := len(back) - 2; i >= 0; i-- {
-		b.to(back[i], f.pair(back[i].Y), connector, true)
+		b.to(c.frame.Out(back[i]), f.pair(back[i].Y), connector, true)
 	}
 	b.to(b.points[0], rows.width(0, g), zone, true)
-	l = b.loop(c.frame, false)
+	l = b.loop(false)
 	return l, spineMM, len(l.Points) >= 3
 }

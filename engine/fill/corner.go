@@ -33,6 +33,7 @@ func rowRange(c *cell, g gauge) (first, last float64) {
 // cell has none of that kind.
 func (c *cell) corner(k int, g gauge) (p plane.Point, ok bool) {
 	side, end := k%2, k%far/2
+	c, folded := c.outer(side, end)
 	first, last := rowRange(c, g)
 	y := [2]float64{first, last}[end]
 	lo, hi := c.at(y)
@@ -43,6 +44,7 @@ func (c *cell) corner(k int, g gauge) (p plane.Point, ok bool) {
 		ok = k < far
 	case k < far:
 		ok = true
+	case folded:
 	case c.stemmed(end, g):
 		y, x = c.stems[end].apex(end)
 		ok = true
@@ -58,11 +60,12 @@ func (c *cell) corner(k int, g gauge) (p plane.Point, ok bool) {
 // flare returns how far a side runs on, nearly along the first (0) or the last
 // row, within the row's strip, and the height it reaches there.
 func (c *cell) flare(side, end int, g gauge) (tip, out float64) {
+	c, folded := c.outer(side, end)
 	y, rise, cut := c.y[0], (g.width-g.min)/2, c.lowCut
 	if end == 1 {
 		y, rise, cut = c.y[len(c.y)-1], -rise, c.highCut
 	}
-	if cut || c.height() < 2*g.spacing || c.stemmed(end, g) {
+	if cut || folded || c.height() < 2*g.spacing || c.stemmed(end, g) {
 		return y, 0
 	}
 	lo, hi := c.at(y)

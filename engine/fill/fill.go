@@ -4,8 +4,9 @@
 //
 // A zone is cut into cells that one sweep of rows fills; every cell becomes a
 // closed loop (a comb: zigzag up, spine down); loops that run side by side are
-// joined by bridges (package loops) until one is left. What geometry forbids is
-// reported, never passed over.
+// joined by bridges (package loops) until one is left. Rows that mirror those of
+// the next cell at their common border go on over it, and the two are one cell.
+// What geometry forbids is reported, never passed over.
 //
 // Rows are spaced to fill their cell exactly, so a zone's Phase cannot choose
 // where the first row lies. It shifts the rows between the outermost two from

@@ -8,12 +8,22 @@ import (
 	"sheenlay/engine/tol"
 )
 
-// path collects a bead segment by segment in a lay's frame.
+// path collects a bead segment by segment, in a lay's frame or the bed's.
 type path struct {
 	points []plane.Point
 	width  []float64
 	zone   []int32
 	border []bool
+}
+
+// newPath returns an empty path with room for n points.
+func newPath(n int) *path {
+	return &path{make([]plane.Point, 0, n), make([]float64, 0, n), make([]int32, 0, n), make([]bool, 0, n)}
+}
+
+// clear empties a path.
+func (b *path) clear() {
+	b.points, b.width, b.zone, b.border = b.points[:0], b.width[:0], b.zone[:0], b.border[:0]
 }
 
 // to goes on to p with a bead of the given width. border marks a segment that
@@ -27,18 +37,21 @@ func (b *path) to(p plane.Point, width float64, zone int32, border bool) {
 	}
 }
 
-// loop returns the path in the bed frame, simplified. A closed path must have
-// come back to its first point.
-func (b *path) loop(frame scan.Frame, open bool) loops.Loop {
-	b.simplify()
-	l := loops.Loop{Open: open, Width: b.width, Zone: b.zone, Border: b.border}
-	n := len(b.points)
-	if !open && n > 0 {
-		n--
+// out returns the path, which lies in a lay's frame, in the bed frame.
+func (b *path) out(frame scan.Frame) *path {
+	for i, p := range b.points {
+		b.points[i] = frame.Out(p)
 	}
-	l.Points = make([]plane.Point, n)
-	for i := range n {
-		l.Points[i] = frame.Out(b.points[i])
+	return b
+}
+
+// loop returns the path simplified. A closed path must have come back to its
+// first point.
+func (b *path) loop(open bool) loops.Loop {
+	b.simplify()
+	l := loops.Loop{Open: open, Points: b.points, Width: b.width, Zone: b.zone, Border: b.border}
+	if n := len(b.points); !open && n > 0 {
+		l.Points = b.points[:n-1]
 	}
 	return l
 }

@@ -220,7 +220,11 @@ type waypoint struct {
 // through the thin part beyond it, or along a border that runs nearly along the
 // row. It is empty where there is neither.
 func (f *furrow) lead(rows fit, k int, right bool) []waypoint {
-	if f.closed || rows.n < 2 {
+	side := 0
+	if right {
+		side = 1
+	}
+	if f.closed || rows.n < 2 || f.beyond[side] {
 		return nil
 	}
 	way := f.flared(rows, k, right)

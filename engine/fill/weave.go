@@ -144,7 +144,7 @@ func (c *cell) small(g gauge) bool {
 	for i := range c.y {
 		widest = max(widest, c.hi[i]-c.lo[i])
 	}
-	return !c.thin && max(c.height(), widest) < tol.FillSmallLines*g.spacing
+	return !c.thin && len(c.folds) == 0 && max(c.height(), widest) < tol.FillSmallLines*g.spacing
 }
 
 // places groups corners that lie together into nodes.
@@ -239,12 +239,13 @@ func (w *weave) choices(c int32) {
 
 // sides adds the stretches of a cell's two sides between the places on them.
 func (w *weave) sides(c int32, reach float64) {
-	cl, g := w.cells[c], w.gauges[c]
 	if !w.pairable(c) {
 		return
 	}
-	first, last := rowRange(cl, g)
+	g := w.gauges[c]
 	for side := range 2 {
+		cl := w.cells[c].part(side)
+		first, last := rowRange(cl, g)
 		type stop struct {
 			y    float64
 			node int32

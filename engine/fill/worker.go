@@ -26,6 +26,7 @@ type worker struct {
 
 	cells  []*cell // of all zones with a fixed angle
 	gauges []gauge // of each cell
+	walls  *near.Grid
 }
 
 func (w *worker) stop() bool { return w.ctx.Err() != nil }
@@ -71,6 +72,13 @@ func (w *worker) lay(start *plane.Point) ([]strand.Strand, error) {
 			w.gauges = append(w.gauges, a.gauge())
 		}
 	}
+	w.walls = near.New(w.island.Bounds(), 2)
+	for _, ring := range w.island {
+		for i, a := range ring {
+			w.walls.Add(a, ring[(i+1)%len(ring)])
+		}
+	}
+	w.cells, w.gauges = fold(w.cells, w.gauges, w.walls, w.req.WidthMM/2-w.overhang()-tol.Coincident, w.stop)
 	if w.stop() {
 		return nil, w.ctx.Err()
 	}

@@ -26,6 +26,26 @@ type furrow struct {
 	// goesOn says of the low and the high end that the bead is tied to a far
 	// corner of the cell.
 	goesOn [2]bool
+	// folds are the furrows that the rows go on into, and beyond says on which
+	// sides another one lies.
+	folds  []*furrow
+	beyond [2]bool
+}
+
+// part returns the furrow on whose left (0) or right side the zigzag turns.
+func (f *furrow) part(side int) *furrow {
+	if n := len(f.folds); side == 1 && n > 0 {
+		return f.folds[n-1]
+	}
+	return f
+}
+
+// ends returns the furrows at which the zigzag turns: one, or two.
+func (f *furrow) ends() []*furrow {
+	if len(f.folds) == 0 {
+		return []*furrow{f}
+	}
+	return []*furrow{f, f.part(1)}
 }
 
 // faced reports whether a place of the lay's frame lies at the border of the
@@ -112,31 +132,93 @@ func (f *furrow) pair(y float64) float64 {
 }
 
 // zigzag lays rows fit by fit from the low pole to the high one, beginning at
-// the left or right end of the first row. The path is in the lay's frame.
+// the left or right end of the first row. The path is in the bed frame.
 func (f *furrow) zigzag(rows fit, fromRight bool) *path {
-	b := &path{}
-	zone := int32(f.zone)
+	b, way := newPath(4*rows.n*(1+len(f.folds))), newPath(20)
+	parts := append([]*furrow{f}, f.folds...)
 	right := fromRight
-	lead := f.lead(rows, 0, right)
+	at := f.outer(rows, 0, right) // the part the path is at
+	p, own := parts[at], rows.raised(parts[at].lift)
+	lead := p.lead(own, 0, right)
 	for i := len(lead) - 1; i >= 0; i-- {
-		b.to(lead[i].Point, lead[min(i+1, len(lead)-1)].width, connector, true)
+		b.to(p.frame.Out(lead[i].Point), lead[min(i+1, len(lead)-1)].width, connector, true)
 	}
 	first := 0.0
 	if len(lead) > 0 {
 		first = lead[0].width
 	}
-	b.to(f.rowEnd(rows, 0, right), first, connector, true)
+	from := p.rowEnd(own, 0, right)
+	b.to(p.frame.Out(from), first, connector, true)
 	for k := range rows.n {
 		right = !right
-		b.to(f.rowEnd(rows, k, right), rows.width(k, f.g), zone, k == 0 || k == rows.n-1)
+		width, outermost := rows.width(k, f.g), k == 0 || k == rows.n-1
+		for to := f.outer(rows, k, right); at != to; {
+			before := p
+			if at < to {
+				at++
+			} else {
+				at--
+			}
+			p, own = parts[at], rows.raised(parts[at].lift)
+			bend := foldBetween(before, p, rows.y(k), right)
+			b.to(bend, width, int32(before.zone), outermost)
+			from = p.frame.In(bend)
+		}
+		// The end of the row may be drawn out by the turn.
+		way.clear()
+		way.to(from, 0, connector, true)
+		way.to(p.rowEnd(own, k, right), width, int32(p.zone), outermost)
+		next := at
 		if k < rows.n-1 {
-			f.turn(b, rows, k, right)
+			if next = f.outer(rows, k+1, right); next == at {
+				p.turn(way, own, k, right)
+			}
+			from = way.points[len(way.points)-1]
+		}
+		for i, q := range way.points[1:] {
+			b.to(p.frame.Out(q), way.width[i], way.zone[i], way.border[i])
+		}
+		if next != at { // the tip of one ends beside the other
+			at, p, own = next, parts[next], rows.raised(parts[next].lift)
+			from = p.rowEnd(own, k+1, right)
+			b.to(p.frame.Out(from), f.g.width, connector, true)
 		}
 	}
-	for _, q := range f.lead(rows, rows.n-1, right) {
-		b.to(q.Point, q.width, connector, true)
+	for _, q := range p.lead(own, rows.n-1, right) {
+		b.to(p.frame.Out(q.Point), q.width, connector, true)
 	}
 	return b
+}
+
+// foldBetween returns the place (bed frame) where the row at height y of the
+// first furrow bends from one to the next; right says that it leads rightwards.
+func foldBetween(from, to *furrow, y float64, right bool) plane.Point {
+	if !right {
+		from, to = to, from
+	}
+	return foldAt(from.cell, to.cell, y+from.lift, y+to.lift)
+}
+
+// outer returns the part in which row k ends on the left or right: the
+// outermost that reaches its height.
+func (f *furrow) outer(rows fit, k int, right bool) int {
+	at, step := 0, 1
+	if right {
+		at, step = len(f.folds), -1
+	}
+	for range f.folds {
+		c := f.cell
+		if at > 0 {
+			c = f.folds[at-1].cell
+		}
+		// Rows nearer than nominal ones begin that much nearer to the border.
+		y, room := rows.y(k)+c.lift, tol.FillFoldMM+max(0, f.g.spacing-rows.h)/2
+		if y >= c.y[0]-room && y <= c.y[len(c.y)-1]+room {
+			return at
+		}
+		at += step
+	}
+	return at
 }
 
 // end returns the left or right end of the row at height y.

@@ -1,5 +1,7 @@
 package tol
 
+import "math"
+
 // FillProbesPerLine is how many probe rows a cell's outline is traced with for
 // each line that will be laid. Reason: at 0.42 mm lines a quarter is 0.1 mm,
 // under the 0.13 mm that a thin slanted strip of two beads may move sideways
@@ -174,3 +176,25 @@ const (
 // FillBarePatchMM is the size (mm) of the squares in which bare area is gathered
 // to find the worst place. Reason: about two lines. User: fill.
 const FillBarePatchMM = 1.0
+
+// FillFoldMM is how far (mm) two cells may differ for the rows of one to go on
+// into those of the other. Reason: a twentieth of a line; what the border
+// between them is bent by cannot be seen. User: fill.
+const FillFoldMM = 0.02
+
+// FillFoldLeastTurn is the least angle (radians) between rows and the border
+// over which they go on, 15°. Reason: the bead turns by 150° there; at a sharper
+// turn its two sides lie on each other for more than is laid twice by
+// definition. User: fill.
+const FillFoldLeastTurn = math.Pi / 12
+
+// FillFoldLeastLines is the least height (in lines) over which rows of two
+// cells go on into each other. Reason: fewer lines save less border bead than
+// the longer zigzag may cost. User: fill.
+const FillFoldLeastLines = 4.0
+
+// FillFoldTipLines is by how much (in lines) one of two cells may reach farther
+// than the other where that runs out in a tip. Reason: the inset of a corner of
+// 30° lies one line and a half farther in than that of a straight end; and it
+// bounds the distance of the two sides. User: fill.
+const FillFoldTipLines = 3.0
