@@ -16,7 +16,7 @@ const IN_MEMORY = 512 << 10; // bytes of a new layer that may stay in memory, se
 
 let exports = null; // of the engine
 let speaking = 0; // id of the call that the engine is answering
-let piece = null; // {file, name, size, prints: of its slices so far, finished}
+let piece = null; // {file, name, size, prints: of its slices, as far as it was read, finished}
 
 const stop = (code, text, remedy, more) => Object.assign(new Error(text), { finding: { code, level: "stop", text, remedy, ...more } });
 
@@ -192,26 +192,30 @@ const operations = {
 
   /**
    * Reads the whole file: all layers counted; unless it is only skimmed, which
-   * goes about as fast as the browser reads, every move followed too.
+   * goes about as fast as the browser reads, every move followed too. The first
+   * reading to the end takes the fingerprints along, which are hashed beside it.
    */
   async survey({ skim = false }, id) {
     const target = piece;
+    const prints = target.prints.length * SLICE < target.size ? new Prints() : null;
     engineCall("survey.begin", { skim });
     const told = teller(id, "surveying", target.size);
-    for await (const bytes of slices(target.file, PART)) {
+    for await (const bytes of slices(target.file, prints ? SLICE : PART)) {
       await saving;
       if (piece !== target) throw outdated();
+      const added = prints?.add(bytes);
       engineFeed(bytes, 1);
+      await added;
       told(bytes.length);
     }
+    const all = await prints?.all();
     if (piece !== target) throw outdated();
-    return engineCall("survey.end", {}).result;
-  },
-
-  /** Takes the fingerprints of the whole file, and compares those known before. */
-  async prints(_, id) {
-    const prints = await verify(id);
-    return { prints, fingerprint: await digest(new TextEncoder().encode(prints.join(""))) };
+    const { result } = engineCall("survey.end", {});
+    if (all) {
+      compare(all, target.prints);
+      target.prints = all;
+    }
+    return { ...result, prints: target.prints, fingerprint: await digest(new TextEncoder().encode(target.prints.join(""))) };
   },
 
   async lay(args) {

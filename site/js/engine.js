@@ -43,7 +43,7 @@ export class Engine {
   #made = false; // whether the worker of now holds what came of it
   #laying = 0; // runs that go on
   #dropped = false; // the last run was cancelled
-  #printed = null; // promise: its fingerprints are known to its end
+  #printed = null; // promise: its fingerprints are known to its end, or it could not be read to there
 
   /** Called with true when the worker gives no sign of life, with false when it does again. */
   onSilence = null;
@@ -73,31 +73,28 @@ export class Engine {
   }
 
   /**
-   * Reads the whole file in the background: a Survey. What takes longer than
-   * reading comes later, on the same object: the fingerprint, and of a large
-   * file its time and filament, of which `onWhole` is told.
+   * Reads the whole file in the background: a Survey, with the fingerprint. Of
+   * a large file its time and filament come later, on the same object, of which
+   * `onWhole` is told.
    */
   surveyPiece({ onWhole, ...options } = {}) {
     const piece = this.#piece;
     const isLarge = piece.file.size > SKIM_FIRST;
-    const surveying = isLarge ? this.#inBackground(piece, "survey", { skim: true }, options) : this.followPiece(options);
-    this.#printed = surveying.then(async (survey) => {
-      const { prints, fingerprint } = await this.#inBackground(piece, "prints", {});
-      survey.fingerprint = fingerprint;
-      if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, prints };
-    });
-    const whole = !isLarge ? surveying : this.#printed.then(async () => {
-      if (this.#piece?.file === piece.file) onWhole?.(Object.assign(await surveying, await this.followPiece()));
-    });
-    for (const later of [this.#printed, whole]) later.catch(() => {}); // told by the survey, or when the file is saved
+    const surveying = isLarge ? this.#survey(piece, { skim: true }, options) : this.followPiece(options);
+    this.#printed = surveying.catch(() => {});
+    if (isLarge) {
+      surveying.then(async (survey) => {
+        if (this.#piece?.file === piece.file) onWhole?.(Object.assign(survey, await this.followPiece()));
+      }).catch(() => {}); // told by the survey, or when the file is saved
+    }
     return surveying;
   }
 
   /** Follows the whole file, as for the machine of the job laid last: a Survey. */
   async followPiece(options) {
     const piece = this.#piece;
-    const survey = await this.#inBackground(piece, "survey", {}, options);
-    const { laid, ...whole } = survey;
+    const survey = await this.#survey(piece, {}, options);
+    const { laid, fingerprint, ...whole } = survey;
     if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, whole };
     return survey;
   }
@@ -143,7 +140,7 @@ export class Engine {
         "Change a setting, or undo the change, to lay the pattern anew.");
     }
     // A file whose fingerprints are known to its end can be compared to its end.
-    if (this.#printed) await this.#until(this.#printed.catch(() => {}));
+    if (this.#printed) await this.#until(this.#printed);
     return this.#withLaid("save", {}, options);
   }
 
@@ -200,6 +197,13 @@ export class Engine {
         if (options.signal?.aborted || !cutShort || this.#piece?.file !== piece.file) throw error;
       }
     }
+  }
+
+  /** Reads the file to its end; from then on its fingerprints are known to there. */
+  async #survey(piece, args, options) {
+    const { prints, ...survey } = await this.#inBackground(piece, "survey", args, options);
+    if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, prints };
+    return survey;
   }
 
   /** Waits like a call, so that cancelling ends the waiting too. */
