@@ -29,15 +29,20 @@ func (f *folder) leaveOut(units int) bool {
 // reports whether they do.
 func (f *folder) narrowed(id, units int) bool {
 	s := f.strips[id]
+	if !f.anywhere(s, units, func(gap float64) bool { return gap < f.narrow*(1+roughly) }) {
+		return false
+	}
 	points, arc := f.samples(s)
 	// In twice its width a gap is laid as well as in its own at 1/√2 lines.
 	enough := max(min(f.line/math.Sqrt2, f.wide/2), f.narrow)
 	good, bad := make([]bool, len(points)), make([]bool, len(points))
 	any, at := false, -1
 	for i, p := range points {
-		gap := f.gap(p, units)
-		good[i], bad[i] = gap < enough, gap < f.narrow
-		any = any || bad[i]
+		if rough, ok := f.roughGap(p, units); !ok || rough < enough*(1+roughly) {
+			gap := f.gap(p, units)
+			good[i], bad[i] = gap < enough, gap < f.narrow
+			any = any || bad[i]
+		}
 		if !good[i] && at < 0 {
 			at = i
 		}

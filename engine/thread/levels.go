@@ -29,7 +29,8 @@ func (w *work) levelLines(g *grid, l ladder, part plane.Region) ([]line, error) 
 	var out []line
 	var levels []int
 	t.walk(func(points []plane.Point, level int, closed bool) bool {
-		out, levels = append(out, line{simplified(points, closed, tol.ThreadSimplifyMM), closed}), append(levels, level)
+		l := line{simplified(points, closed, tol.ThreadSimplifyMM), closed}
+		out, levels = append(out, rounded(g.field, t.valueOf(level), l)), append(levels, level)
 		return w.ctx.Err() == nil
 	})
 	if far, near := w.offLimits(g, l); far.seen(g) || near.seen(g) {
@@ -214,6 +215,11 @@ func (t *tracer) levelOf(corner int32) int {
 	return int(corner - t.start[dir][at] + min(t.floor[at], t.floor[at+step]) + 1)
 }
 
+// valueOf returns the level of a number.
+func (t *tracer) valueOf(level int) float64 {
+	return t.ladder.base + float64(float64(level)*t.ladder.step)
+}
+
 // point locates a corner: by interpolation along its edge, and where the
 // levels beside the edge say that this may be off by more than
 // tol.ThreadLevelMM, by false position on the field itself.
@@ -224,7 +230,7 @@ func (t *tracer) point(corner int32) plane.Point {
 		step = t.nx
 	}
 	k := t.levelOf(corner)
-	want := t.ladder.base + float64(float64(k)*t.ladder.step)
+	want := t.valueOf(k)
 	la, lb := t.level[at]-want, t.level[at+step]-want
 	share := la / (la - lb)
 	a, b := t.place(at), t.place(at+step)

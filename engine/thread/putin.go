@@ -57,6 +57,9 @@ func (f *folder) flanks(s strip, points []plane.Point, units int) (n flanks, any
 	// In half its width a gap is laid as well as in the whole at √2 lines.
 	enough := min(max(math.Sqrt2*f.line, 2*f.narrow), f.wide)
 	for i, p := range points {
+		if rough, ok := f.roughGap(p, 2*units); ok && rough < enough*(1-roughly) {
+			continue
+		}
 		gap := f.gap(p, 2*units)
 		if !(gap > enough) {
 			continue
@@ -130,6 +133,9 @@ func (f *folder) torn(n flanks, points []plane.Point, arc []float64, closed bool
 // whether they do.
 func (f *folder) widen(id, units int) bool {
 	s := f.strips[id]
+	if !f.anywhere(s, 2*units, func(gap float64) bool { return gap > f.wide*(1-roughly) }) {
+		return false
+	}
 	points, arc := f.samples(s)
 	n, any := f.flanks(s, points, units)
 	if !any {

@@ -1,6 +1,9 @@
 package thread
 
 import (
+	"math"
+
+	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -57,6 +60,46 @@ func chordFits(points []plane.Point, i, j int, tolerance float64) bool {
 	}
 	return true
 }
+
+// rounded returns a level line with a corner put in on the field wherever it
+// turns by more than tol.ThreadTurn: the grid is too coarse for the arcs about a
+// centre, whose chords would leave their lay by half as much.
+func rounded(field pattern.Field, level float64, l line) line {
+	for range roundings {
+		n := len(l.points)
+		sharp := make([]bool, n) // the corner turns too much
+		any := false
+		for i, p := range l.points {
+			if l.closed || i > 0 && i < n-1 {
+				u, v := p.Sub(l.points[(i+n-1)%n]), l.points[(i+1)%n].Sub(p)
+				sharp[i] = math.Abs(u.Cross(v)) > tol.ThreadTurn*math.Abs(u.Dot(v))
+				any = any || sharp[i]
+			}
+		}
+		if !any {
+			return l
+		}
+		out := line{closed: l.closed}
+		for i, p := range l.points {
+			out.points = append(out.points, p)
+			if i == n-1 && !l.closed {
+				break
+			}
+			next := (i + 1) % n
+			q := l.points[next]
+			if length := p.Dist(q); (sharp[i] || sharp[next]) && length > 2.5*tol.FillShortestMM {
+				if m, ok := toLevel(field, p.Lerp(q, 0.5), level, length/4, length/8); ok {
+					out.points = append(out.points, m)
+				}
+			}
+		}
+		l = out
+	}
+	return l
+}
+
+// roundings is how often segments are halved.
+const roundings = 2
 
 // withoutRepeats drops points that coincide with the one before, and points
 // that are not finite.

@@ -41,6 +41,7 @@ const unitsPerStep = 32
 type folder struct {
 	ctx    context.Context
 	field  pattern.Field
+	levels *grid
 	region plane.Region // the part of the inset that is laid
 	ladder ladder
 	line   float64 // spacing, mm
@@ -54,7 +55,7 @@ type folder struct {
 // apart, and left out among those that crowd.
 func (w *work) folded(g *grid, l ladder, region plane.Region, lines []line, levels []int, apart, crowd bool) []line {
 	f := &folder{
-		ctx: w.ctx, field: g.field, region: region, ladder: l, line: w.area.Spacing,
+		ctx: w.ctx, field: g.field, levels: g, region: region, ladder: l, line: w.area.Spacing,
 		narrow: w.narrowest(), wide: w.widest(),
 	}
 	for i, l := range lines {
@@ -79,26 +80,70 @@ func (f *folder) gap(p plane.Point, units int) float64 {
 	return float64(units) / unitsPerStep * f.ladder.step / slope
 }
 
+// roughGap is the gap by the nearest node of the grid, which costs no look at the
+// field; false where the grid does not tell.
+func (f *folder) roughGap(p plane.Point, units int) (float64, bool) {
+	g := f.levels
+	q := p.Sub(g.origin).Mul(1 / g.step)
+	i, j := int(math.Round(q.X)), int(math.Round(q.Y))
+	if i < 1 || j < 1 || i >= g.nx-1 || j >= g.ny-1 {
+		return 0, false
+	}
+	at := j*g.nx + i
+	if !g.have[at-1] || !g.have[at+1] || !g.have[at-g.nx] || !g.have[at+g.nx] || g.turns(at, 1) || g.turns(at, g.nx) {
+		return 0, false
+	}
+	rise := math.Hypot(g.level[at+1]-g.level[at-1], g.level[at+g.nx]-g.level[at-g.nx]) / (2 * g.step)
+	return float64(units) / unitsPerStep * f.ladder.step / rise, true
+}
+
+// anywhere reports whether the rough gap is off limits, or unknown, at a place of
+// a strip; the places are a line apart.
+func (f *folder) anywhere(s strip, units int, off func(gap float64) bool) bool {
+	for i, a := range s.points {
+		b := s.points[(i+1)%len(s.points)]
+		if i == len(s.points)-1 && !s.closed {
+			b = a
+		}
+		n := int(a.Dist(b)/f.line) + 1
+		for k := range n {
+			if gap, ok := f.roughGap(a.Lerp(b, float64(k)/float64(n)), units); !ok || off(gap) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// roughly is how far off the rough gap may be, as a share.
+const roughly = 0.25
+
 // levelOf returns the level of a unit.
 func (f *folder) levelOf(unit int) float64 {
 	return f.ladder.base + float64(float64(unit)/unitsPerStep*f.ladder.step)
 }
 
-// toLevel follows the slope from p to a level, by Newton's steps of at most a
-// quarter line; false where it is not met within reach.
+// toLevel follows the slope from p to a level; false where it is not met within
+// reach.
 func (f *folder) toLevel(p plane.Point, level, reach float64) (plane.Point, bool) {
+	return toLevel(f.field, p, level, reach, f.line/4)
+}
+
+// toLevel follows the slope of a field from p to a level, by Newton's steps of
+// at most the given length; false where it is not met within reach.
+func toLevel(field pattern.Field, p plane.Point, level, reach, longest float64) (plane.Point, bool) {
 	q := p
 	for range 24 {
-		slope := pattern.Slope(f.field, q)
+		slope := pattern.Slope(field, q)
 		n := slope.Norm()
 		if !(n > 0) {
 			return q, false
 		}
-		step := (level - f.field.Level(q)) / n
+		step := (level - field.Level(q)) / n
 		if math.Abs(step) < tol.ThreadLevelMM {
 			return q, p.Dist(q) <= reach
 		}
-		q = q.Add(slope.Mul(min(max(step, -f.line/4), f.line/4) / n))
+		q = q.Add(slope.Mul(min(max(step, -longest), longest) / n))
 		if !(p.Dist(q) <= 1.5*reach) {
 			return q, false
 		}

@@ -331,9 +331,11 @@ func BenchmarkWood(b *testing.B) {
 	for _, size := range []float64{25, 50, 100, 200} {
 		face := plane.Region{facetest.Rect(-size/2, -size/2, size/2, size/2)}
 		w, _ := grain.NewWood(plane.Point{}, grain.WoodOptions{WaveMM: 3, LengthMM: 45, Knots: 3, KnotMM: 9}, 1, face.Bounds())
+		a := areaOf(face, w)
+		a.Min, a.Max = 0.24, 0.80 // 0.6 and 2 nozzles of 0.4 mm
 		b.Run(fmt.Sprintf("mm=%g", size), func(b *testing.B) {
 			for b.Loop() {
-				_, _, err := thread.New().Zone(context.Background(), areaOf(face, w))
+				_, _, err := thread.New().Zone(context.Background(), a)
 				require.NoError(b, err)
 			}
 		})

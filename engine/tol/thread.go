@@ -124,3 +124,8 @@ const ThreadSteepest = 4.0
 // lines are put in or left out. Reason: its turns take three lines of it, and a
 // shorter one would be more turn than line. User: thread.
 const ThreadFoldLines = 8.0
+
+// ThreadTurn is the turn (tangent) of a level line between two segments from
+// which it gets a corner more. Reason: at the ends of its segments a line then
+// leaves its lay by 2.9° at most, and 3° are allowed. User: thread.
+const ThreadTurn = 0.1
