@@ -19,8 +19,6 @@ import (
 	"path/filepath"
 	"sort"
 	"strings"
-
-	"github.com/evanw/esbuild/pkg/api"
 )
 
 func main() {
@@ -55,9 +53,15 @@ func build(out string) error {
 	if err != nil {
 		return err
 	}
-	var all [][]byte
+	var all, styles [][]byte
+	scripts := map[string][]byte{}
 	for _, file := range files {
 		all = append(all, []byte(file.name), file.data)
+		if filepath.Ext(file.name) == ".css" {
+			styles = append(styles, file.data)
+		} else {
+			scripts[file.name] = file.data
+		}
 	}
 	pageVersion := shortHash(all...)
 	for _, file := range files {
@@ -71,6 +75,8 @@ func build(out string) error {
 		Wasm:    "/engine/" + version + "/engine.wasm",
 		// An integrity value ties the page to exactly this engine.
 		Integrity: "sha256-" + base64.StdEncoding.EncodeToString(hash(engine)),
+		Scripts:   scripts,
+		Styles:    styles,
 	}
 	if err := writeHosted(out, page); err != nil {
 		return err
@@ -103,8 +109,7 @@ func compileEngine(out string) ([]byte, error) {
 	return data, os.Remove(path)
 }
 
-// workerSource joins Go's loader and our worker to one classic script, without
-// comments and blanks.
+// workerSource joins Go's loader and our worker to one classic script.
 func workerSource() ([]byte, error) {
 	root, err := exec.Command("go", "env", "GOROOT").Output()
 	if err != nil {
@@ -118,14 +123,7 @@ func workerSource() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	result := api.Transform(string(append(append(loader, '\n'), own...)), api.TransformOptions{
-		MinifyWhitespace: true, MinifySyntax: true, MinifyIdentifiers: true, Charset: api.CharsetUTF8,
-		Target: api.ES2022, LegalComments: api.LegalCommentsNone,
-	})
-	for _, message := range result.Errors {
-		return nil, fmt.Errorf("join the worker: %s", message.Text)
-	}
-	return result.Code, nil
+	return append(append(loader, '\n'), own...), nil
 }
 
 // copyPlain copies what is published as it is: documentation, icons, manifest.

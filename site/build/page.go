@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"encoding/base64"
+	"encoding/binary"
 	"fmt"
 	"html"
 	"os"
@@ -18,6 +19,9 @@ import (
 // hostedPage is what the hosted index.html needs to know of the build.
 type hostedPage struct {
 	Version, Worker, Wasm, Integrity string
+
+	Scripts map[string][]byte // of the page, by name
+	Styles  [][]byte
 }
 
 // The source page loads its script and style by these addresses; the build
@@ -53,11 +57,27 @@ func writeHosted(out string, page hostedPage) error {
 	text = styleLink.ReplaceAllStringFunc(text, func(tag string) string {
 		return strings.Replace(tag, `href="`, `href="`+prefix, 1)
 	})
+	script := scriptTag.FindStringSubmatch(text)[1]
+	imported, err := importsOf(page.Scripts, script)
+	if err != nil {
+		return err
+	}
 	text = scriptTag.ReplaceAllStringFunc(text, func(tag string) string {
 		return strings.Replace(tag, `src="`, `src="`+prefix, 1)
 	})
 	text = engineLink.ReplaceAllString(text, fmt.Sprintf("  <meta id=\"engine\" data-worker=\"%s\" data-wasm=\"%s\" data-integrity=\"%s\" data-version=\"%s\">\n",
 		page.Worker, page.Wasm, page.Integrity, page.Version))
+	parts := append([][]byte{[]byte(text), page.Scripts[script]}, page.Styles...)
+	for _, name := range imported {
+		parts = append(parts, page.Scripts[name])
+	}
+	size, err := firstPaint(parts...)
+	if err != nil {
+		return err
+	}
+	if size > mostFirstPaint {
+		return fmt.Errorf("the first paint takes %d bytes, more than %d: load something when it is first used", size, mostFirstPaint)
+	}
 	return write(filepath.Join(out, "index.html"), []byte(text))
 }
 
@@ -122,7 +142,7 @@ func writeSavedCopy(out string, engine, worker []byte) error {
 	var tail bytes.Buffer
 	fmt.Fprintf(&tail, "<template id=\"help-text\">%s</template>\n", body[1])
 	fmt.Fprintf(&tail, "<script type=\"text/plain\" id=\"worker-source\">%s</script>\n", inlineSafe(worker))
-	fmt.Fprintf(&tail, "<script type=\"application/wasm;base91\" id=\"engine-bytes\">%s</script>\n", packed)
+	fmt.Fprintf(&tail, "<script type=\"application/wasm;base85\" id=\"engine-bytes\">%s</script>\n", packed)
 	fmt.Fprintf(&tail, "<script>%s</script>\n", script)
 	text = strings.Replace(text, "</body>", tail.String()+"</body>", 1)
 	return write(filepath.Join(out, "sheenlay.html"), []byte(text))
@@ -175,7 +195,7 @@ func bundle(entry string, format api.Format) ([]byte, error) {
 	result := api.Build(api.BuildOptions{
 		EntryPoints: []string{entry}, Bundle: true, Format: format,
 		MinifyWhitespace: true, MinifySyntax: true, Charset: api.CharsetUTF8,
-		MinifyIdentifiers: true, Target: api.ES2022, LegalComments: api.LegalCommentsNone,
+		Target: api.ES2022, LegalComments: api.LegalCommentsNone,
 		Loader: map[string]api.Loader{".svg": api.LoaderDataURL, ".woff2": api.LoaderDataURL},
 	})
 	for _, message := range result.Errors {
@@ -206,33 +226,28 @@ func pack(data []byte) (string, error) {
 	if err := w.Close(); err != nil {
 		return "", err
 	}
-	return base91(packed.Bytes()), nil
+	return base85(packed.Bytes()), nil
 }
 
-// digits91 are the printable characters but three that mean something in HTML.
-// site/js/engine-source.js has the twin.
-const digits91 = "!#$%'()*+,-./0123456789:;=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvwxyz{|}~"
+// digits85 are the printable characters from # on, with x and y in place of <
+// and &, which mean something in HTML. site/js/engine-source.js has the twin.
+const digits85 = "#$%y'()*+,-./0123456789:;x=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvw"
 
-// base91 writes thirteen bits as two digits, the most significant first, since
-// 91² is just above 2¹³: 8 % shorter than base64. The length is kept by a digit
-// in front that says how many bits of the last pair are padding.
-func base91(data []byte) string {
-	const bits = 13
-	padding := (bits - 8*len(data)%bits) % bits
-	out := make([]byte, 1, 3+2*(8*len(data)/bits))
-	out[0] = digits91[padding]
-	held, count := 0, 0
-	digits := func(v int) { out = append(out, digits91[v/91], digits91[v%91]) }
-	for _, b := range data {
-		held, count = held<<8|int(b), count+8
-		if count >= bits {
-			count -= bits
-			digits(held >> count)
-			held &= 1<<count - 1
+// base85 writes four bytes as five digits, the most significant first, which
+// is 6 % shorter than base64. The length is kept by a digit in front that says
+// how many bytes of the last four are padding.
+func base85(data []byte) string {
+	padding := (4 - len(data)%4) % 4
+	data = append(data, make([]byte, padding)...)
+	out := make([]byte, 1, 1+len(data)/4*5)
+	out[0] = digits85[padding]
+	for i := 0; i < len(data); i += 4 {
+		v := binary.BigEndian.Uint32(data[i:])
+		var group [5]byte
+		for k := 4; k >= 0; k-- {
+			group[k], v = digits85[v%85], v/85
 		}
-	}
-	if count > 0 {
-		digits(held << (bits - count))
+		out = append(out, group[:]...)
 	}
 	return string(out)
 }

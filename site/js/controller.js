@@ -11,6 +11,7 @@ import { openShelf } from './state/shelf.js';
 import { initial, jobOf, NOTHING } from './state/state.js';
 import { createStore } from './state/store.js';
 import { createBench } from './ui/bench.js';
+import { breath } from './ui/breath.js';
 import { openDoors } from './ui/intake.js';
 import { keyAction } from './ui/keys.js';
 import { createLamp } from './ui/lamp.js';
@@ -29,6 +30,8 @@ import { createWorkBar } from './ui/work-bar.js';
 export async function startPage(engine, document) {
   const hello = engine.hello();
   hello.catch(() => {}); // told below, when it is awaited
+  // Each part of the screen is built in a task of its own: a slow machine answers between them.
+  await breath();
   const find = (id) => document.getElementById(id);
   const shelf = openShelf(storageOf(document.defaultView));
   const store = createStore(initial(shelf.read('habits', (value) => value !== null && typeof value === 'object', {})));
@@ -103,10 +106,14 @@ export async function startPage(engine, document) {
   const lamp = createLamp(store);
   Object.assign(wiring, { canTilt: lamp.canTilt, tilt: lamp.tilt, play: lamp.play });
 
+  await breath();
   const bench = createBench(find('bench'), store, wiring);
+  await breath();
   const sentence = createSentence(find('sentence'), store, openCard);
   const looks = createLooks(find('looks'), store, wiring);
+  await breath();
   const verdict = createVerdict(find('verdict'), store, wiring);
+  await breath();
   const tools = createTools(find('tools'), store, wiring);
   const bar = createWorkBar(find('bench'), cancel);
   const toast = createToast(find('toast'), store, wiring.undo);
@@ -317,8 +324,10 @@ export async function startPage(engine, document) {
     sentence.anchor(section).focus();
   }
 
-  const first = store.get();
-  for (const view of views) view.update(first, NOTHING);
+  for (const view of views) {
+    view.update(store.get(), NOTHING);
+    await breath();
+  }
   try {
     act('schema', { schema: await hello });
   } catch (error) {

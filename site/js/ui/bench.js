@@ -114,10 +114,7 @@ export function createBench(root, store, use) {
       resize();
       flat.paint(view, ratio);
     } else if (moving) light.paintAtOnce(view, ratio * pace.share(), scene, pace.fine());
-    else {
-      if (!light.hasPicture()) light.paintAtOnce(view, ratio, scene, false); // the first one need not wait for the fine one
-      light.paintFinely(view, ratio, scene).then(showCanvas);
-    }
+    else light.paintFinely(view, ratio, scene).then(showCanvas);
     showCanvas();
     lamp.place(look, lampCircle(view, covered), Boolean(piece));
     drawOverlay(look, piece);
