@@ -19,6 +19,8 @@ import (
 	"path/filepath"
 	"sort"
 	"strings"
+
+	"github.com/evanw/esbuild/pkg/api"
 )
 
 func main() {
@@ -109,7 +111,8 @@ func compileEngine(out string) ([]byte, error) {
 	return data, os.Remove(path)
 }
 
-// workerSource joins Go's loader and our worker to one classic script.
+// workerSource joins Go's loader and our worker to one classic script, without
+// comments and blanks.
 func workerSource() ([]byte, error) {
 	root, err := exec.Command("go", "env", "GOROOT").Output()
 	if err != nil {
@@ -123,7 +126,14 @@ func workerSource() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return append(append(loader, '\n'), own...), nil
+	result := api.Transform(string(append(append(loader, '\n'), own...)), api.TransformOptions{
+		MinifyWhitespace: true, MinifySyntax: true, MinifyIdentifiers: true, Charset: api.CharsetUTF8,
+		Target: api.ES2022, LegalComments: api.LegalCommentsNone,
+	})
+	for _, message := range result.Errors {
+		return nil, fmt.Errorf("join the worker: %s", message.Text)
+	}
+	return result.Code, nil
 }
 
 // copyPlain copies what is published as it is: documentation, icons, manifest.

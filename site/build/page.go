@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"compress/gzip"
 	"encoding/base64"
-	"encoding/binary"
 	"fmt"
 	"html"
 	"os"
@@ -142,7 +141,7 @@ func writeSavedCopy(out string, engine, worker []byte) error {
 	var tail bytes.Buffer
 	fmt.Fprintf(&tail, "<template id=\"help-text\">%s</template>\n", body[1])
 	fmt.Fprintf(&tail, "<script type=\"text/plain\" id=\"worker-source\">%s</script>\n", inlineSafe(worker))
-	fmt.Fprintf(&tail, "<script type=\"application/wasm;base85\" id=\"engine-bytes\">%s</script>\n", packed)
+	fmt.Fprintf(&tail, "<script type=\"application/wasm;base91\" id=\"engine-bytes\">%s</script>\n", packed)
 	fmt.Fprintf(&tail, "<script>%s</script>\n", script)
 	text = strings.Replace(text, "</body>", tail.String()+"</body>", 1)
 	return write(filepath.Join(out, "sheenlay.html"), []byte(text))
@@ -195,7 +194,7 @@ func bundle(entry string, format api.Format) ([]byte, error) {
 	result := api.Build(api.BuildOptions{
 		EntryPoints: []string{entry}, Bundle: true, Format: format,
 		MinifyWhitespace: true, MinifySyntax: true, Charset: api.CharsetUTF8,
-		Target: api.ES2022, LegalComments: api.LegalCommentsNone,
+		MinifyIdentifiers: true, Target: api.ES2022, LegalComments: api.LegalCommentsNone,
 		Loader: map[string]api.Loader{".svg": api.LoaderDataURL, ".woff2": api.LoaderDataURL},
 	})
 	for _, message := range result.Errors {
@@ -226,28 +225,33 @@ func pack(data []byte) (string, error) {
 	if err := w.Close(); err != nil {
 		return "", err
 	}
-	return base85(packed.Bytes()), nil
+	return base91(packed.Bytes()), nil
 }
 
-// digits85 are the printable characters from # on, with x and y in place of <
-// and &, which mean something in HTML. site/js/engine-source.js has the twin.
-const digits85 = "#$%y'()*+,-./0123456789:;x=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvw"
+// digits91 are the printable characters but three that mean something in HTML.
+// site/js/engine-source.js has the twin.
+const digits91 = "!#$%'()*+,-./0123456789:;=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvwxyz{|}~"
 
-// base85 writes four bytes as five digits, the most significant first, which
-// is 6 % shorter than base64. The length is kept by a digit in front that says
-// how many bytes of the last four are padding.
-func base85(data []byte) string {
-	padding := (4 - len(data)%4) % 4
-	data = append(data, make([]byte, padding)...)
-	out := make([]byte, 1, 1+len(data)/4*5)
-	out[0] = digits85[padding]
-	for i := 0; i < len(data); i += 4 {
-		v := binary.BigEndian.Uint32(data[i:])
-		var group [5]byte
-		for k := 4; k >= 0; k-- {
-			group[k], v = digits85[v%85], v/85
+// base91 writes thirteen bits as two digits, the most significant first, since
+// 91² is just above 2¹³: 8 % shorter than base64. The length is kept by a digit
+// in front that says how many bits of the last pair are padding.
+func base91(data []byte) string {
+	const bits = 13
+	padding := (bits - 8*len(data)%bits) % bits
+	out := make([]byte, 1, 3+2*(8*len(data)/bits))
+	out[0] = digits91[padding]
+	held, count := 0, 0
+	digits := func(v int) { out = append(out, digits91[v/91], digits91[v%91]) }
+	for _, b := range data {
+		held, count = held<<8|int(b), count+8
+		if count >= bits {
+			count -= bits
+			digits(held >> count)
+			held &= 1<<count - 1
 		}
-		out = append(out, group[:]...)
+	}
+	if count > 0 {
+		digits(held << (bits - count))
 	}
 	return string(out)
 }
