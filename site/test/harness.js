@@ -2,7 +2,7 @@
 // the few steps that every test of the page takes.
 
 import { spawn } from "node:child_process";
-import { cp, mkdtemp, readFile, readdir, rm, stat } from "node:fs/promises";
+import { cp, mkdtemp, readFile, readdir, rm, stat, writeFile } from "node:fs/promises";
 import { createServer, request } from "node:http";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
@@ -35,7 +35,47 @@ export async function serve(dir = built) {
   return { address, stop: () => { try { process.kill(-child.pid); } catch { /* already gone */ } } };
 }
 
-/** Serves a copy of the site that `change(folder)` has changed: {address, stop}. */
+/**
+ * Adds code to the worker of a copy of the site, hosted and saved, for what a
+ * driver cannot do inside a worker. The code answers tellWorker's words with
+ * a message {told}.
+ */
+export async function withInWorker(folder, code) {
+  const listener = `\naddEventListener("message", async ({ data: { words, to } }) => { if (!words) return; ${code} });\n`;
+  const [version] = await readdir(join(folder, "engine"));
+  const file = join(folder, "engine", version, "worker.js");
+  await writeFile(file, `${await readFile(file, "utf8")}${listener}`);
+  const copy = join(folder, "sheenlay.html");
+  const [before, ...behind] = (await readFile(copy, "utf8")).split('id="worker-source">');
+  const at = behind[0].indexOf("</script>");
+  await writeFile(copy, `${before}id="worker-source">${behind[0].slice(0, at)}${listener}${behind[0].slice(at)}`);
+}
+
+/** Opens a page whose worker can be told something by tellWorker, and waits until the sample is laid. */
+export async function openWithWorker(session, address) {
+  const opened = await open(session, "about:blank");
+  await opened.page.evaluateOnNewDocument(() => {
+    globalThis.workers = [];
+    globalThis.Worker = class extends Worker {
+      constructor(...given) {
+        super(...given);
+        globalThis.workers.push(this);
+      }
+    };
+  });
+  await opened.page.goto(address, { waitUntil: "load" });
+  await ready(opened.page);
+  return opened;
+}
+
+/** Says `words` to the worker of now and waits for what it tells. */
+export const tellWorker = (page, words, to) => page.evaluate((words, to) => new Promise((done) => {
+  const worker = globalThis.workers.at(-1);
+  worker.addEventListener("message", ({ data }) => { if (data.told !== undefined) done(data.told); });
+  worker.postMessage({ words, to });
+}), words, to);
+
+/** Serves a copy of the site that `change(folder)` has changed: {address, folder, stop}. */
 export async function serveChanged(change) {
   const folder = await mkdtemp(join(tmpdir(), "sheenlay-changed-"));
   await cp(resolve(root, built), folder, { recursive: true });
@@ -43,6 +83,7 @@ export async function serveChanged(change) {
   const server = await serve(folder);
   return {
     address: server.address,
+    folder,
     async stop() {
       server.stop();
       await rm(folder, { recursive: true, force: true });
@@ -201,12 +242,18 @@ export const savedCopy = () => resolve(root, built, "sheenlay.html");
 
 /**
  * Declares one test for each browser. The browser is started once for a test
- * file; the page of a test is closed after it.
+ * file, and the page of a test is closed after it; with `settings(name)`, which
+ * gives what launch takes, the test has a browser of its own.
  */
 const running = new Map();
-export function inBrowsers(sentence, work, { only = browsers } = {}) {
+export function inBrowsers(sentence, work, { only = browsers, settings = null } = {}) {
   for (const name of browsers.filter((one) => only.includes(one))) {
     test(`${sentence} (${name})`, { timeout: long ? 1_200_000 : 240_000 }, async (t) => {
+      if (settings) {
+        const session = await launch(name, await settings(name));
+        await work({ name, session, t }).finally(session.close);
+        return;
+      }
       if (!running.has(name)) running.set(name, launch(name));
       const session = await running.get(name);
       try {

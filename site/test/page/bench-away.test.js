@@ -2,8 +2,7 @@
 // trial plate, pictures and films of the light.
 
 import assert from "node:assert/strict";
-import { after } from "node:test";
-import { browsers, downloaded, hosted, inBrowsers, launch, openReady, press, relaid, testdata, until } from "../harness.js";
+import { downloaded, hosted, inBrowsers, openReady, press, relaid, testdata, until } from "../harness.js";
 import { closeCard, openCard } from "../bench-steps.js";
 
 inBrowsers("the report is copied as text with figures in words", async ({ session, name }) => {
@@ -88,13 +87,7 @@ inBrowsers("the light is saved as a picture", async ({ session }) => {
   assert.ok(tones > 100, `${tones} tones`);
 });
 
-// A browser of its own: films need another list of files that are saved unasked.
-const filming = new Map();
-after(async () => { for (const session of filming.values()) await session.close(); });
-
-inBrowsers("one turn of the lamp is saved as a short film", async ({ name }) => {
-  if (!filming.has(name)) filming.set(name, await launch(name, { preferences: name === "firefox" ? { "browser.helperApps.neverAsk.saveToDisk": "video/webm,video/mp4" } : {} }));
-  const session = filming.get(name);
+inBrowsers("one turn of the lamp is saved as a short film", async ({ session }) => {
   const { page } = await openReady(session, await hosted(), { width: 800, height: 700 });
   const stood = await page.$eval('[aria-label^="Lamp direction"]', (one) => one.value);
   let done = false;
@@ -110,4 +103,4 @@ inBrowsers("one turn of the lamp is saved as a short film", async ({ name }) => 
   assert.ok(bytes.length > 20_000, `${bytes.length} bytes`);
   if (file.endsWith("webm")) assert.deepEqual([...bytes.subarray(0, 4)], [0x1a, 0x45, 0xdf, 0xa3], "the head of an EBML file (RFC 8794)");
   assert.equal(await page.$eval('[aria-label^="Lamp direction"]', (one) => one.value), stood, "the lamp stands where it stood");
-}, { only: browsers });
+}, { settings: () => ({ preferences: { "browser.helperApps.neverAsk.saveToDisk": "video/webm,video/mp4" } }) }); // another list of files that are saved unasked

@@ -4,14 +4,9 @@
 
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
-import { after } from "node:test";
 import { fileURLToPath } from "node:url";
-import { downloaded, drop, hosted, inBrowsers, launch, open, openReady, ready, relaid, save, testdata, until } from "../harness.js";
+import { downloaded, drop, hosted, inBrowsers, open, openReady, ready, relaid, save, testdata, until } from "../harness.js";
 import { closeCard, openCard, plate, sentence } from "../bench-steps.js";
-
-/** Browsers with settings of their own. */
-const own = [];
-after(async () => { for (const session of own) await session.close(); });
 
 const axe = await readFile(fileURLToPath(new URL("../node_modules/axe-core/axe.min.js", import.meta.url)), "utf8");
 
@@ -71,24 +66,31 @@ async function judgeStates(session, address) {
 }
 
 for (const theme of ["light", "dark", "forced"]) {
-  inBrowsers(`no state breaks a rule of WCAG 2.2 AA that a machine can test, in ${theme} colours`, async ({ name }) => {
-    const session = await themed(name, theme);
+  inBrowsers(`no state breaks a rule of WCAG 2.2 AA that a machine can test, in ${theme} colours`, async ({ session }) => {
     const { page } = await open(session, await hosted());
     const media = { light: "(prefers-color-scheme: light)", dark: "(prefers-color-scheme: dark)", forced: "(forced-colors: active)" }[theme];
     assert.ok(await page.evaluate((media) => matchMedia(media).matches, media), media);
     await judgeStates(session, await hosted());
-  });
+  }, { settings: themed(theme) });
 }
 
 /** A browser with the theme as a person would have set it. */
-async function themed(name, theme) {
-  const session = await launch(name, name === "firefox"
+function themed(theme) {
+  return (name) => (name === "firefox"
     ? { preferences: { "layout.css.prefers-color-scheme.content-override": theme === "dark" ? 0 : 1, "ui.useAccessibilityTheme": theme === "forced" ? 1 : 0, "browser.display.document_color_use": theme === "forced" ? 2 : 0 } }
     : { flags: [...(theme === "dark" ? ["--force-dark-mode", "--blink-settings=preferredColorScheme=0"] : []), ...(theme === "forced" ? ["--force-high-contrast"] : [])] });
-  own.push(session);
-  return session;
 }
 
+inBrowsers("in dark colours the first frame is dark already", async ({ session }) => {
+  const { page } = await open(session, "about:blank");
+  await page.evaluateOnNewDocument(() => {
+    requestAnimationFrame(() => { globalThis.firstFrame = [document.documentElement, document.body].map((one) => (one ? getComputedStyle(one).backgroundColor : "")); });
+  });
+  await page.goto(await hosted());
+  await until(page, () => globalThis.firstFrame);
+  const tones = (await page.evaluate(() => globalThis.firstFrame)).map((one) => one.match(/[\d.]+/g)?.map(Number) ?? []).filter(([, , , alpha = 1]) => alpha > 0);
+  assert.ok(tones.some(([red, green, blue]) => Math.max(red, green, blue) < 80), `the ground of the first frame: ${JSON.stringify(tones)}`);
+}, { settings: themed("dark") });
 
 inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save; the focus is seen and not covered", async ({ session }) => {
   const { page } = await openReady(session, await hosted());
@@ -151,9 +153,7 @@ inBrowsers("the whole job goes by keyboard: sample, pattern, three values, save;
 });
 
 for (const [width, height, text] of [[320, 640, 16], [640, 900, 32], [1440, 900, 32]]) {
-  inBrowsers(`at ${width} pixels with text of ${text} pixels nothing is lost sideways and targets keep 24 pixels`, async ({ name }) => {
-    const session = await launch(name, name === "firefox" ? { preferences: { "font.size.variable.x-western": text } } : { flags: [`--blink-settings=defaultFontSize=${text}`] });
-    own.push(session);
+  inBrowsers(`at ${width} pixels with text of ${text} pixels nothing is lost sideways and targets keep 24 pixels`, async ({ session }) => {
     const { page } = await openReady(session, await hosted(), { width, height });
     assert.equal(await page.evaluate(() => parseFloat(getComputedStyle(document.documentElement).fontSize)), text);
     const sideways = () => page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
@@ -171,12 +171,10 @@ for (const [width, height, text] of [[320, 640, 16], [640, 900, 32], [1440, 900,
       assert.ok(await page.$eval(".card-body", (one) => one.scrollWidth <= one.clientWidth + 1), `${section} fits its card`);
       await closeCard(page);
     }
-  });
+  }, { settings: (name) => (name === "firefox" ? { preferences: { "font.size.variable.x-western": text } } : { flags: [`--blink-settings=defaultFontSize=${text}`] }) });
 }
 
-inBrowsers("with reduced motion nothing moves by itself", async ({ name }) => {
-  const session = await launch(name, name === "firefox" ? { preferences: { "ui.prefersReducedMotion": 1 } } : { flags: ["--force-prefers-reduced-motion"] });
-  own.push(session);
+inBrowsers("with reduced motion nothing moves by itself", async ({ session }) => {
   const { page } = await open(session, await hosted());
   await ready(page);
   assert.ok(await page.evaluate(() => matchMedia("(prefers-reduced-motion: reduce)").matches));
@@ -188,4 +186,4 @@ inBrowsers("with reduced motion nothing moves by itself", async ({ name }) => {
   await ready(page);
   await page.evaluate(() => document.querySelectorAll(".fold summary").forEach((one) => one.click()));
   assert.deepEqual(await page.evaluate(() => document.getAnimations().length), 0);
-});
+}, { settings: (name) => (name === "firefox" ? { preferences: { "ui.prefersReducedMotion": 1 } } : { flags: ["--force-prefers-reduced-motion"] }) });

@@ -57,6 +57,10 @@ inBrowsers("an update is offered, not forced: open work stays, parts not fetched
     const { page } = await openReady(session, gate.address);
     await page.evaluate(() => navigator.serviceWorker.ready);
     await until(page, () => navigator.serviceWorker.controller !== null);
+    await openPatterns(page);
+    await relaid(page, () => takePattern(page, 4));
+    const work = await page.$eval('.clause[data-section="art"]', (one) => one.textContent);
+    await until(page, () => JSON.parse(localStorage.getItem("sheenlay.1.job"))?.job.art?.generator);
     await page.evaluate(() => { globalThis.openWork = true; });
     gate.upstream = server.address;
     await page.evaluate(async () => { await (await navigator.serviceWorker.getRegistration()).update(); });
@@ -67,6 +71,9 @@ inBrowsers("an update is offered, not forced: open work stays, parts not fetched
     await press(page, "Use it", "#toast");
     await until(page, (next) => document.getElementById("engine")?.dataset.version === next, next);
     await ready(page);
+    assert.equal(await page.$eval('.clause[data-section="art"]', (one) => one.textContent), work, "the job is there in the newer version");
+    const loaded = await page.evaluate(() => [...document.querySelectorAll('script[src], link[rel="stylesheet"]')].map((one) => one.src ?? one.href));
+    for (const address of loaded) assert.ok(address.includes(`/v/${next}/`), `${address} is of the newer version`);
   } finally {
     server.stop();
     await gate.stop();

@@ -2,6 +2,7 @@
 // window.
 
 import assert from "node:assert/strict";
+import { closeCard, openCard, setField } from "../bench-steps.js";
 import { dropPiece, hosted, inBrowsers, openPatterns, openReady, ready, relaid, takePattern, testdata, until } from "../harness.js";
 
 inBrowsers("fifty edits are undone to the first state and redone to the last", async ({ session }) => {
@@ -38,6 +39,47 @@ inBrowsers("what was set is there again after a reload, and the file of the last
   await until(page, () => /Your settings are back\. Drop reading-day\.gcode again/.test(document.getElementById("toast").textContent));
   await ready(page);
   assert.equal(await page.$eval('.clause[data-section="art"]', (one) => one.textContent), wanted);
+});
+
+inBrowsers("the face has a twin in words; Enter and Space both press every button that is not the browser's own", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  const described = await page.$eval("#bench", (one) => document.getElementById(one.getAttribute("aria-describedby")).textContent);
+  assert.match(described, /^A face of 90\.0 by 90\.0 mm with 1 island\. One unbroken line, 1\d\.\d m, .*9\d(\.\d)? % covered.* kinds of zones: .* at \d+°.* (no|\d+) stops?, (no|\d+) cautions?, (no|\d+) notes?\.$/);
+  await page.bringToFront();
+  const sections = await page.$$eval('[role="button"]:not(button)', (all) => all.map((one) => one.dataset.section));
+  assert.deepEqual(sections, ["art", "placement", "piece", "keep", "bead", "prime", "machine"], "parts of the sentence, and nothing else");
+  for (const section of sections) {
+    for (const key of ["Enter", " "]) {
+      await page.focus(`.clause[data-section="${section}"]`);
+      await page.keyboard.press(key);
+      await until(page, (section) => document.querySelector(`.card[data-section="${section}"]`), section);
+      await closeCard(page);
+    }
+  }
+});
+
+inBrowsers("Ctrl+Z in a field takes back what was typed there, outside it the last step of the job", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  const control = async (key) => {
+    await page.keyboard.down("Control");
+    await page.keyboard.press(key);
+    await page.keyboard.up("Control");
+  };
+  const steps = () => page.evaluate(() => document.documentElement.dataset.steps);
+  await openCard(page, "placement");
+  await relaid(page, () => setField(page, "placement.turnDeg", "30"));
+  const before = await steps();
+  const field = '[data-path="placement.turnDeg"] input';
+  await page.bringToFront();
+  await page.focus(field);
+  await page.keyboard.type("7");
+  assert.match(await page.$eval(field, (one) => one.value), /7/);
+  await control("z");
+  await until(page, (field) => document.querySelector(field).value === "30", field);
+  assert.equal(await steps(), before, "the job was not touched");
+  await page.focus("#bench");
+  await relaid(page, () => control("z"));
+  assert.doesNotMatch(await page.$eval("#sentence", (one) => one.textContent), /turned 30°/);
 });
 
 inBrowsers("at 320 by 256 pixels nothing scrolls sideways and every target has 24 pixels", async ({ session }) => {
