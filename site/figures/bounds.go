@@ -32,7 +32,10 @@ import (
 //	loss(θ) = (w/4)·(1 − (π/4)·sin θ).
 //
 // A border that rows run along takes no turns and loses nothing; so does every
-// stretch of it over which no whole row ends. Curves that are laid as they are
+// stretch of it over which no whole row ends. Where rows end on both sides of a
+// border, as many as end on the side of the fewer may go on into each other with
+// one turn by the angle between them; whichever of the two loses less counts.
+// Curves that are laid as they are
 // make their own turns, and at least one more by the smaller angle to the
 // border where the outline cuts them.
 //
@@ -53,10 +56,18 @@ import (
 //
 // # Lay
 //
-// Joins run along borders, where every second gap between rows is closed. With
-// B the border that rows end on and A the area, their share of the length is
-// B·w/(2A). Bridges between zones come on top. Fields are left out as in the
-// figure itself.
+// A row that ends must be joined to the next, unless it goes on into a row
+// beyond the border. Along a border with rows on one side only, and along the
+// outline, the joins close every second gap between rows: half of its length.
+// Of rows that end on both sides as many as end on the side of the fewer (their
+// number per mm is sin θ/w) can go on at no cost, where they mirror each other
+// all; the rest must turn: of the border half of the share (1 − sin θ₂/sin θ₁),
+// on the side of the more. With J the sum of that over all borders and A the
+// area, joins take J·w/A of the length of a bead that leads its rows to the
+// border; a bead that ends them earlier has shorter joins and leaves the rest
+// bare. What links zones, or ends that do not meet, comes on top and is not
+// counted, since nothing says how little it may be. Fields are left out as in
+// the figure itself.
 //
 // # Fields
 //
@@ -77,17 +88,18 @@ func boundOf(face plane.Region, p pattern.Pattern, w limits) bound {
 		return bound{covered: 100 * (1 - curveNotches(face, p.Curves, w.usual)/area), lay: 100}
 	}
 	var all stretch
-	joins, rows, ends := 0.0, 0.0, 0.0
+	rows, joins, ends := 0.0, 0.0, 0.0
+	beyond := laysOf(face, p)
 	for _, z := range p.Zones {
 		part := overlay.Intersect(z.Region, face)
 		field := z.Lay.Field
 		if field == nil {
 			field = grain.Straight{Angle: z.Lay.Angle}
 		}
-		lost := borderLoss(part, field, w.usual)
+		lost := borderLoss(part, field, w.usual, beyond)
 		all.add(lost)
 		if z.Lay.Field == nil {
-			joins += lost.length / 2
+			joins += lost.joined
 			rows += part.Area() / w.usual
 		} else {
 			ends += lineEnds(part, field, w)
@@ -138,12 +150,43 @@ const borderStep = 0.4
 // 15°: flattened rounds turn by less at every point.
 const cornerSin = 0.26
 
+// laysOf returns a function that tells the direction of the rows at a place of
+// the face; false where there are none.
+func laysOf(face plane.Region, p pattern.Pattern) func(plane.Point) (plane.Point, bool) {
+	const pitch = 4.0
+	key := func(q plane.Point) [2]int { return [2]int{int(math.Floor(q.X / pitch)), int(math.Floor(q.Y / pitch))} }
+	near := map[[2]int][]int{}
+	box := face.Bounds()
+	for i, z := range p.Zones {
+		b := z.Region.Bounds()
+		low, high := key(plane.Point{X: max(b.Min.X, box.Min.X), Y: max(b.Min.Y, box.Min.Y)}), key(plane.Point{X: min(b.Max.X, box.Max.X), Y: min(b.Max.Y, box.Max.Y)})
+		for y := low[1]; y <= high[1]; y++ {
+			for x := low[0]; x <= high[0]; x++ {
+				near[[2]int{x, y}] = append(near[[2]int{x, y}], i)
+			}
+		}
+	}
+	return func(q plane.Point) (plane.Point, bool) {
+		for _, i := range near[key(q)] {
+			z := p.Zones[i]
+			if !z.Region.Contains(q) || !face.Contains(q) {
+				continue
+			}
+			if z.Lay.Field != nil {
+				return pattern.Slope(z.Lay.Field, q).Unit().Left(), true
+			}
+			return plane.Point{X: 1}.Turn(z.Lay.Angle), true
+		}
+		return plane.Point{}, false
+	}
+}
+
 // borderLoss sums the stretches of a part's border that rows along the level
-// lines of field end on.
-func borderLoss(part plane.Region, field pattern.Field, w float64) stretch {
+// lines of field end on; beyond tells the direction of rows elsewhere.
+func borderLoss(part plane.Region, field pattern.Field, w float64, beyond func(plane.Point) (plane.Point, bool)) stretch {
 	var sum stretch
 	for _, ring := range part {
-		runs := stretches(ring, field, w)
+		runs := stretches(ring, field, w, beyond)
 		if n := len(runs); n > 1 && runs[n-1].goesOn(runs[0].from, runs[0].across) {
 			runs[0].add(runs[n-1])
 			runs = runs[:n-1]
@@ -158,17 +201,17 @@ func borderLoss(part plane.Region, field pattern.Field, w float64) stretch {
 }
 
 // stretch is a run of border without corners over which rows end one after
-// another: how far it goes across them (signed), its length, what is left bare
-// along it and what of that in open gaps if whole rows end there, and its
-// directions at both ends.
+// another: how far it goes across them (signed), the length of the joins along
+// it, what is left bare and what of that in open gaps if whole rows end there,
+// and its directions at both ends.
 type stretch struct {
-	across, length, bare, open float64
+	across, joined, bare, open float64
 	from, to                   plane.Point
 }
 
 func (s *stretch) add(o stretch) {
 	s.across += o.across
-	s.length += o.length
+	s.joined += o.joined
 	s.bare += o.bare
 	s.open += o.open
 }
@@ -179,8 +222,28 @@ func (s stretch) goesOn(direction plane.Point, across float64) bool {
 	return s.across*across >= 0 && math.Abs(s.to.Cross(direction)) < cornerSin && s.to.Dot(direction) > 0
 }
 
+// goOn takes off what rows save that go on into those of the direction other
+// beyond the border.
+func (s *stretch) goOn(w, length, sin float64, own, other, outward plane.Point) {
+	if own.Dot(outward) < 0 {
+		own = own.Mul(-1)
+	}
+	if other.Dot(outward) < 0 {
+		other = other.Mul(-1)
+	}
+	share := math.Min(other.Dot(outward)/math.Max(sin, 1e-9), 1)
+	s.joined *= 1 - share
+	// One turn of a row stands for both sides.
+	turn, each := math.Abs(math.Atan2(own.Cross(other), own.Dot(other))), share*length*sin/(2*w)
+	s.bare = math.Min(s.bare, (1-share)*s.bare+each*notch(w, turn))
+	s.open = math.Min(s.open, (1-share)*s.open+each*openNotch(w, turn))
+}
+
+// outside is how far (mm) beyond a border the rows there are looked up.
+const outside = 0.01
+
 // stretches cuts a ring into runs.
-func stretches(ring plane.Ring, field pattern.Field, w float64) []stretch {
+func stretches(ring plane.Ring, field pattern.Field, w float64, beyond func(plane.Point) (plane.Point, bool)) []stretch {
 	var out []stretch
 	for i, a := range ring {
 		b := ring[(i+1)%len(ring)]
@@ -195,7 +258,12 @@ func stretches(ring plane.Ring, field pattern.Field, w float64) []stretch {
 				out = append(out, stretch{from: direction})
 			}
 			r := &out[len(out)-1]
-			r.add(stretch{across: across, length: length, bare: length * loss(w, sin), open: length * openLoss(w, sin)})
+			one := stretch{across: across, joined: length / 2, bare: length * loss(w, sin), open: length * openLoss(w, sin)}
+			outward := direction.Left().Mul(-1)
+			if other, ok := beyond(p.Lerp(q, 0.5).Add(outward.Mul(outside))); ok {
+				one.goOn(w, length, sin, slope.Left(), other, outward)
+			}
+			r.add(one)
 			r.to = direction
 		}
 	}

@@ -46,6 +46,43 @@ func TestBoundOfASquare(t *testing.T) {
 	assert.InDelta(t, 100*(1-(2*a+a)*w/4*(1-math.Pi/4)/(a*a)), b.covered, 1e-6)
 }
 
+// Rows that mirror each other at a common border can go on over it: it asks for
+// no joins, and each row bends there once, by 2·(90° − θ). Where more rows end on
+// one side than on the other the surplus must turn. (Derived.)
+func TestBoundWhereRowsGoOn(t *testing.T) {
+	const a, w = 20.0, 0.42
+	lim := limits{usual: w, least: 0.24, most: 0.8}
+	halves := func(left, right float64) pattern.Pattern {
+		p := zoneOf(box(0, 0, a/2, a), left)
+		p.Zones = append(p.Zones, zoneOf(box(a/2, 0, a, a), right).Zones...)
+		return p
+	}
+	for _, c := range []struct{ left, right, shared float64 }{
+		{0, 90, a / 2},
+		{0, 0, 0},
+		{30, 150, 0},
+		{0, 60, a / 2 * (1 - 0.5)}, // at 60° to the level the rows meet the border at 30°
+	} {
+		t.Run(fmt.Sprintf("%g° beside %g°", c.left, c.right), func(t *testing.T) {
+			sum := boundOf(box(0, 0, a, a), halves(c.left, c.right), lim)
+			alone := 0.0 // the outline
+			for i, degrees := range []float64{c.left, c.right} {
+				half := box(float64(i)*a/2, 0, float64(i+1)*a/2, a)
+				alone += (100 - boundOf(half, zoneOf(half, degrees), lim).lay) / 100 * a / 2 * a / w
+				if math.Abs(math.Cos(degrees*math.Pi/180)) > 1e-9 {
+					alone -= a / 2
+				}
+			}
+			assert.InDelta(t, 100*(1-(alone+c.shared)*w/(a*a)), sum.lay, 1e-6)
+		})
+	}
+	// What is bare along the border alone.
+	p := halves(30, 150)
+	withBorder := boundOf(box(0, 0, a, a), p, lim).covered
+	outline := 2*a*loss(w, math.Sqrt(0.75)) + 2*a*loss(w, 0.5)
+	assert.InDelta(t, 100*(1-(outline+a*math.Sqrt(0.75)/w*notch(w, math.Pi/3))/(a*a)), withBorder, 1e-6)
+}
+
 // A disc of radius R under rows: the mean of |sin θ| round it is 2/π, so
 // 2πR·(w/4)(1 − ½) is bare. Rings about its centre end nowhere.
 func TestBoundOfADisc(t *testing.T) {
