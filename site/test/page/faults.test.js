@@ -7,7 +7,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { draw } from "../draw.js";
 import { writeGiant } from "../giant.js";
-import { cancelled, downloaded, drop, dropPiece, hosted, inBrowsers, long, openPatterns, openReady, pick, ready, relaid, save, serveChanged, takePattern, testdata, until } from "../harness.js";
+import { cancelled, downloaded, drop, dropPiece, hosted, inBrowsers, long, openPatterns, openReady, openWithWorker, pick, ready, relaid, save, serveChanged, takePattern, tellWorker, testdata, until, withInWorker } from "../harness.js";
 import { withLittleMemory } from "../small-memory.js";
 
 for (const [how, change] of [
@@ -31,6 +31,8 @@ for (const [how, change] of [
       await until(page, () => document.querySelector('.finding[data-code="file-changed"], .finding[data-code="file-unreadable"]'));
       assert.match(await page.$eval('.finding[data-level="stop"]', (one) => one.textContent), /changed.*nothing was written/s);
       assert.ok(await page.$eval(".verdict-saved", (one) => one.hidden), "no file is offered");
+      assert.equal(await page.evaluate(() => document.documentElement.dataset.saved), "0");
+      assert.deepEqual(await readdir(session.downloads), [], "and none is written");
     } finally {
       await rm(home, { recursive: true, force: true });
     }
@@ -58,18 +60,24 @@ inBrowsers("a source cut short while it is read is refused with the reason, and 
   }
 });
 
+// From then on every call of the engine meets a trap, in this worker.
+const trap = 'exports = { ...exports, call() { throw new WebAssembly.RuntimeError("unreachable"); } }; postMessage({ told: "trapped" });';
+
 inBrowsers("an engine that traps says so; the file is still there and a retry works without reload", async ({ session }) => {
-  const { page } = await openReady(session, await hosted());
-  await dropPiece(page, "shelf-tag.gcode", await testdata("sliced/shelf-tag.gcode"));
-  const [worker] = page.workers();
-  await worker.evaluate("exports = { ...exports, call() { throw new WebAssembly.RuntimeError('unreachable'); } }; undefined");
-  await page.evaluate(() => document.querySelector('input[name="look"][value="lines"]').click());
-  await until(page, () => document.querySelector('.finding[data-code="engine-ended"]'));
-  assert.match(await page.$eval('.finding[data-code="engine-ended"]', (one) => one.textContent), /still here.*try again/is);
-  const { bytes } = await save(page, session);
-  assert.ok(bytes.length > 10_000);
-  // The driver of the other browser cannot run anything in a worker.
-}, { only: ["chrome"] });
+  const site = await serveChanged((folder) => withInWorker(folder, trap));
+  try {
+    const { page } = await openWithWorker(session, site.address);
+    await dropPiece(page, "shelf-tag.gcode", await testdata("sliced/shelf-tag.gcode"));
+    assert.equal(await tellWorker(page, "trap"), "trapped");
+    await page.evaluate(() => document.querySelector('input[name="look"][value="lines"]').click());
+    await until(page, () => document.querySelector('.finding[data-code="engine-ended"]'));
+    assert.match(await page.$eval('.finding[data-code="engine-ended"]', (one) => one.textContent), /still here.*try again/is);
+    const { bytes } = await save(page, session);
+    assert.ok(bytes.length > 10_000);
+  } finally {
+    await site.stop();
+  }
+});
 
 /** Puts an engine with little memory into a copy of the site. */
 async function littleMemory(folder) {
@@ -220,17 +228,23 @@ inBrowsers("cancelling frees the page within 100 ms and leaves the state as befo
   await relaid(page, () => takePattern(page, 2));
 });
 
-inBrowsers("storage that throws, or holds garbage, stops no work, and it is said that settings are not kept", async ({ session }) => {
-  const address = await hosted();
-  const page = await session.browser.newPage();
-  await page.evaluateOnNewDocument(() => {
+for (const [how, spoil] of [
+  ["is full, or holds garbage,", () => {
     Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceededError"); };
     Storage.prototype.getItem = (key) => (key.endsWith("job") ? '{"sheenlay":1,"job":' : "\u0000[[[");
+  }],
+  ["is switched off", () => {
+    Object.defineProperty(globalThis, "localStorage", { get() { throw new DOMException("denied", "SecurityError"); } });
+  }],
+]) {
+  inBrowsers(`storage that ${how} stops no work, and it is said that settings are not kept`, async ({ session }) => {
+    const page = await session.browser.newPage();
+    await page.evaluateOnNewDocument(spoil);
+    await page.goto(await hosted());
+    await until(page, () => /cannot be kept/.test(document.getElementById("toast").textContent));
+    await ready(page);
+    await dropPiece(page, "shelf-tag.gcode", await testdata("sliced/shelf-tag.gcode"));
+    const { bytes } = await save(page, session);
+    assert.ok(bytes.length > 10_000);
   });
-  await page.goto(address);
-  await until(page, () => /cannot be kept/.test(document.getElementById("toast").textContent));
-  await ready(page);
-  await dropPiece(page, "shelf-tag.gcode", await testdata("sliced/shelf-tag.gcode"));
-  const { bytes } = await save(page, session);
-  assert.ok(bytes.length > 10_000);
-});
+}

@@ -7,6 +7,7 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { gzipSync } from "node:zlib";
+import { openCard } from "../bench-steps.js";
 import { drop, dropPiece, hosted, inBrowsers, openReady, pick, ready, relaid, save, testdata, until } from "../harness.js";
 
 const { newMachine, follow } = createRequire(import.meta.url)("../../../testdata/secondreader/reader.js");
@@ -123,7 +124,7 @@ inBrowsers("a file with a byte order mark, CRLF and no final newline is laid lik
   assert.ok(!/[^\r]\n/.test(bytes.toString("latin1")), "the new lines end as the old ones do");
 });
 
-inBrowsers("dropped, pasted or picked, a file gives the same finished file; two files and a folder have each its own sentence", async ({ session }) => {
+inBrowsers("dropped, pasted, picked or taken as a sample, a file gives the same finished file; two files and a folder have each its own sentence", async ({ session }) => {
   const { page } = await openReady(session, await hosted());
   const source = await testdata("sliced/shelf-tag.gcode");
   await dropPiece(page, "shelf-tag.gcode", source);
@@ -150,6 +151,10 @@ inBrowsers("dropped, pasted or picked, a file gives the same finished file; two 
   } finally {
     await rm(home, { recursive: true, force: true });
   }
+  await openCard(page, "piece");
+  const sample = () => page.evaluate(() => [...document.querySelectorAll(".sample")].find((one) => /shelf-tag|shelf tag/i.test(one.textContent)).click());
+  await relaid(page, sample);
+  assert.ok((await save(page, session)).bytes.equals(dropped.bytes), "the sample of that name");
   const said = [];
   for (const [files, isDirectory] of [[["one.gcode", "two.gcode"], false], [["folder"], true]]) {
     await page.evaluate(() => document.querySelector('#toast button[aria-label="Close this note"]')?.click());
