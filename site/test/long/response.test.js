@@ -60,6 +60,7 @@ inBrowsers("a long job is cancelled at once, its core comes to rest, and the nex
       const words = () => document.querySelector(".bench-work-words")?.textContent ?? "";
       const start = performance.now();
       document.getElementById("cancel").click();
+      document.querySelector(".bench-work-words").textContent = ""; // of the run before
       document.getElementById("undo").click();
       const { dataset } = document.documentElement;
       await new Promise((done) => {
