@@ -80,13 +80,17 @@ func compared(seconds float64) string {
 
 func moreFilament(mm float64) string {
 	const unseen = 0.5 // mm
-	switch {
-	case math.Abs(mm) < unseen:
+	if math.Abs(mm) < unseen {
 		return "with as much filament"
-	case mm < 0:
-		return fmt.Sprintf("with %.2f m less filament", -mm/1000)
 	}
-	return fmt.Sprintf("with %.2f m more filament", mm/1000)
+	word, amount := "more", math.Abs(mm)
+	if mm < 0 {
+		word = "less"
+	}
+	if amount < 1000 {
+		return fmt.Sprintf("with %.0f mm %s filament", amount, word)
+	}
+	return fmt.Sprintf("with %.2f m %s filament", amount/1000, word)
 }
 
 // claimsBroken lists what the file says about its time and filament that the

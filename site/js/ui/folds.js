@@ -19,6 +19,7 @@ export function drawFolds(wiring, root) {
     fold('figures', 'All figures', [report.whole ? h('p', { class: 'card-about', text: report.whole.text }) : null, figures(schema, report.figures ?? {})].filter(Boolean)),
     report.zones?.length ? fold('zones', 'Zones and their lay', zones(wiring, report.zones)) : null,
     report.kept?.length ? fold('kept', 'Kept from the old layer', keptTable(report.kept)) : null,
+    report.travels?.length ? fold('travels', 'Travels', travels(report.travels)) : null,
     report.commands?.length ? fold('commands', 'What the new lines say to the machine', commands(report.commands)) : null,
     report.before || report.after ? fold('text', 'First layer, before and after', texts(report)) : null,
     fold('away', 'Take it to paper', away(wiring, piece, report, schema)));
@@ -39,6 +40,14 @@ function zones(wiring, list) {
     zone.field ? 'follows a field' : `${plain(zone.layDeg, 1)}°${zone.pinned ? ', pinned' : ''}`,
     count(zone.zones ?? 1),
     zone.field ? '' : h('button', { type: 'button', class: 'bare', 'aria-label': `Set the lay of ${zone.name || `kind ${zone.kind + 1}`}`, on: { click: () => wiring.dialZone(zone) } }, 'Set'),
+  ]));
+}
+
+/** Each way without material on the first layer, in order. */
+function travels(list) {
+  const place = ([x, y]) => `${plain(x, 1)}, ${plain(y, 1)}`;
+  return table(['From', 'To', 'Turns', 'Way', 'Over bare face'], list.slice(0, 200).map((one) => [
+    place(one.from), place(one.to), count(one.via.length / 2), `${plain(one.lengthMM, 1)} mm`, one.bareMM < 0.05 ? 'none' : `${plain(one.bareMM, 1)} mm`,
   ]));
 }
 
