@@ -278,7 +278,7 @@ func (r *removed) laid(move *gcode.Move, now *gcode.State) {
 func (r *removed) take(l *gcode.Line, inches bool, found *finding.List) {
 	if !commands(l) {
 		if l.Is(gcode.HasComment) {
-			r.comment(bytes.Clone(l.Raw))
+			r.comment(bytes.Clone(spoken(l)))
 		}
 		return
 	}
@@ -320,11 +320,30 @@ func (r *removed) take(l *gcode.Line, inches bool, found *finding.List) {
 
 func (r *removed) comment(raw []byte) {
 	switch {
+	case len(raw) == 0:
 	case r.beads == 0 && len(r.opening) < maxComments:
 		r.opening = append(r.opening, raw)
 	case r.beads > 0 && len(r.closing) < maxComments:
 		r.closing = append(r.closing, raw)
 	}
+}
+
+// spoken returns the comment of a line without commands: the whole line, and of
+// a numbered one what follows its number up to a checksum, since the block counts
+// its own lines.
+func spoken(l *gcode.Line) []byte {
+	if !l.Is(gcode.HasNumber) && !l.Is(gcode.HasChecksum) {
+		return l.Raw
+	}
+	from := bytes.IndexAny(l.Raw, ";(")
+	if from < 0 {
+		return nil
+	}
+	text := l.Raw[from:]
+	if end := bytes.LastIndexByte(text, ')'); text[0] == '(' && end >= 0 {
+		text = text[:end+1]
+	}
+	return text
 }
 
 // bare returns a command as written, without line number, checksum, comment
