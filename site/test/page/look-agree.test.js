@@ -10,13 +10,13 @@ import { after } from "node:test";
 import { hosted, inBrowsers, open, root } from "../harness.js";
 
 /** Serves the source modules beside the built engine. */
-let server = null;
+const servers = [];
 async function sources() {
   const site = await hosted();
   const page = await (await fetch(site)).text();
   const [, worker] = page.match(/data-worker="([^"]+)"/);
   const [, wasm] = page.match(/data-wasm="([^"]+)"/);
-  server = createServer(async (incoming, outgoing) => {
+  const server = createServer(async (incoming, outgoing) => {
     const path = normalize(new URL(incoming.url, site).pathname);
     if (path === "/") {
       outgoing.setHeader("content-type", "text/html");
@@ -30,10 +30,11 @@ async function sources() {
       createReadStream(join(root, "site", path)).on("error", () => outgoing.writeHead(404).end()).pipe(outgoing);
     }
   });
+  servers.push(server);
   await new Promise((done) => server.listen(0, "localhost", done));
   return `http://localhost:${server.address().port}/`;
 }
-after(() => { server?.closeAllConnections(); server?.close(); });
+after(() => { for (const server of servers) { server.closeAllConnections(); server.close(); } });
 
 inBrowsers("shader and engine agree within 2 of 255 on every surface, lamp and side", async ({ session, t }) => {
   const { page } = await open(session, await sources());
