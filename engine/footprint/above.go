@@ -48,7 +48,7 @@ func (w *work) uncovered(chain []int) (count int, known bool) {
 
 // nearestAbove returns how near the layer above comes to a loop, as far as two
 // lines, mm: 0 where it is on the loop or less than a line outside. within counts its
-// points inside the loop, as far as abovePlaces.
+// points inside the loop, all of them only up to abovePlaces.
 func (w *work) nearestAbove(l *loop) (nearest float64, within int) {
 	reach := 2 * w.LineWidthMM
 	line, box := shoreOf(l.ring, reach), l.ring.Bounds().Grow(reach)
@@ -76,5 +76,5 @@ func (w *work) nearestAbove(l *loop) (nearest float64, within int) {
 			}
 		}
 	}
-	return nearest, min(within, abovePlaces)
+	return nearest, within
 }

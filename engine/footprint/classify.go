@@ -305,22 +305,24 @@ func (w *work) outerChains(p *patch) [][]int {
 	var out [][]int
 	for _, root := range roots {
 		chain := []int{root}
-		for best := root; best >= 0; {
-			around := &w.loops[best]
-			best = -1
-			gap := 1.35 * w.LineWidthMM
-			for _, i := range children[chain[len(chain)-1]] {
-				if g := w.gapTo(around, &w.loops[i]); g < gap {
-					best, gap = i, g
-				}
-			}
-			if best >= 0 {
-				chain = append(chain, best)
-			}
+		for next := w.nextInside(root, children); next >= 0; next = w.nextInside(next, children) {
+			chain = append(chain, next)
 		}
 		out = append(out, chain)
 	}
 	return out
+}
+
+// nextInside returns the nearest of the loops right inside one, −1 where none is
+// at a bead's distance.
+func (w *work) nextInside(around int, children map[int][]int) int {
+	best, gap := -1, 1.35*w.LineWidthMM
+	for _, i := range children[around] {
+		if g := w.gapTo(&w.loops[around], &w.loops[i]); g < gap {
+			best, gap = i, g
+		}
+	}
+	return best
 }
 
 // holeDepth returns how many loops surround the hole that has the most, 0

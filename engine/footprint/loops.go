@@ -258,19 +258,11 @@ func (w *work) gapTo(inner, outer *loop) float64 {
 	skip := 0
 	w.sample(inner, func(p, _ plane.Point) {
 		if skip++; skip%4 == 0 {
-			all = append(all, weighted{distance(p, outer.ring), 1})
+			q, _ := plane.Region{outer.ring}.Nearest(p)
+			all = append(all, weighted{q.Dist(p), 1})
 		}
 	})
 	return median(all)
-}
-
-// distance returns the distance from p to the nearest place of a ring.
-func distance(p plane.Point, r plane.Ring) float64 {
-	best := math.Inf(1)
-	for i, a := range r {
-		best = math.Min(best, p.Dist(plane.NearestOnSegment(a, r[(i+1)%len(r)], p)))
-	}
-	return best
 }
 
 // shore is a ring cut into stretches, each with the box of all places near it,

@@ -263,7 +263,7 @@ func (w *work) report() {
 	}
 	if unsure > 0 {
 		w.Findings.Add(finding.Finding{Code: "footprint-class-unsure", Level: finding.Note,
-			Text:   fmt.Sprintf("What %s for is told by %s place only.", finding.Some(unsure, "stroke is", "strokes are"), map[bool]string{true: "its", false: "their"}[unsure == 1]),
+			Text:   fmt.Sprintf("What %s place only.", finding.Some(unsure, "stroke is for is told by its", "strokes are for is told by their")),
 			Remedy: "Look at the old layer under Both layers, and click on what was taken for something else.", Place: &finding.Place{File: "piece", Layer: w.layer},
 			Value: float64(unsure)})
 	}

@@ -25,7 +25,10 @@ func TestShoreKnowsPlacesWithinItsReach(t *testing.T) {
 		line := shoreOf(ring, reach)
 		for range 2000 {
 			p := plane.Point{X: 50*draw.Float64() - 25, Y: 50*draw.Float64() - 25}
-			want, got := distance(p, ring), line.distance(p)
+			want, got := math.Inf(1), line.distance(p)
+			if nearest, ok := (plane.Region{ring}).Nearest(p); ok {
+				want = nearest.Dist(p)
+			}
 			if want <= reach {
 				assert.InDelta(t, want, got, 1e-12, "%s, %v", name, p)
 			} else {

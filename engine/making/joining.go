@@ -71,8 +71,8 @@ func (w *work) measure() error {
 		l.Prime = w.primeFor(l)
 		job := coverage.Job{Face: l.Face, Strands: l.Strands, LineMM: w.Line.WidthMM, Kept: l.Kept,
 			KeptMM: []float64{l.Footprint.PitchMM}, ShortestMM: w.Job.Machine.SmallestStepMM}
-		if l.Ways = w.plannedTravels(l); l.Ways != nil {
-			for _, t := range l.Travels() {
+		if l.Travels = w.plannedTravels(l); l.Travels != nil {
+			for _, t := range l.Travels {
 				job.Travels = append(job.Travels, coverage.Travel{At: t.To, BareMM: t.BareMM})
 			}
 		}

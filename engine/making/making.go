@@ -18,7 +18,6 @@ import (
 	"sheenlay/engine/join"
 	"sheenlay/engine/piece"
 	"sheenlay/engine/plane"
-	"sheenlay/engine/route"
 	"sheenlay/engine/strand"
 )
 
@@ -53,10 +52,9 @@ type Layer struct {
 	Kept      []deposit.Stroke // laid again as they were, in order
 	Prime     []plane.Point    // centre line of the prime line and what leads in; nil without
 	Feed      bead.Feed
-	Balance   float64     // factor on the filament, in Feed already; see work.balance
-	Filled    float64     // volume laid ÷ volume of what is covered, after the balance: 1 for a solid layer
-	Ways      []route.Way // the travel to each run of Order; nil: straight
-	from      plane.Point // where the nozzle stands before the layer
+	Balance   float64  // factor on the filament, in Feed already; see work.balance
+	Filled    float64  // volume laid ÷ volume of what is covered, after the balance: 1 for a solid layer
+	Travels   []Travel // the way to each run of Order; nil: straight
 	Order     []join.Operation
 	Old       []deposit.Stroke // strokes that the pattern replaces
 }

@@ -35,8 +35,8 @@ func (w *work) operations() error {
 			l.Order = append(l.Order, w.beadOperation(l, k, speeds))
 			speeds.StartLengthMM = 0 // only the first metres of all are slow
 		}
-		for k := range l.Ways {
-			l.Order[k].Via = l.Ways[k].Via
+		for k, t := range l.Travels {
+			l.Order[k].Via = t.Via
 		}
 		w.Findings = append(w.Findings, atLayer(bead.CheckWidths(l.Strands, w.Job.Machine.NozzleMM, w.limits()), l)...)
 	}

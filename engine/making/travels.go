@@ -6,31 +6,36 @@ import (
 	"sheenlay/engine/route"
 )
 
+// Travel is one way of a layer from run to run.
+type Travel struct {
+	From, To plane.Point
+	route.Way
+}
+
 // plannedTravels returns the travel to each run of a layer, in the order of
 // laying: prime line, kept strokes, pattern. On the first layer they go round
 // the parts of the face that are still bare; a part that several beads share
 // counts as bare until the last of them is laid. Above it no bead is seen, and
 // travels go straight (nil).
-func (w *work) plannedTravels(l *Layer) []route.Way {
+func (w *work) plannedTravels(l *Layer) []Travel {
 	if l.Source.Index != w.Layers[0].Source.Index {
 		return nil
 	}
 	islands := overlay.Islands(l.Face)
 	m := route.New(islands, w.Job.Machine.KeepOut, w.Job.Machine.Contains)
-	l.from = plane.Point{X: w.piece.Start.Position.X, Y: w.piece.Start.Position.Y}
 	owners, left := make([]int, len(l.Strands)), make([]int, len(islands))
 	for k, s := range l.Strands {
 		if owners[k] = islandOf(islands, s.Points); owners[k] >= 0 {
 			left[owners[k]]++
 		}
 	}
-	var out []route.Way
-	at, beads := l.from, len(l.Kept)
+	var out []Travel
+	at, beads := plane.Point{X: w.piece.Start.Position.X, Y: w.piece.Start.Position.Y}, len(l.Kept)
 	if len(l.Prime) > 0 {
 		beads++
 	}
 	l.eachRun(func(points []plane.Point) {
-		out = append(out, m.Way(at, points[0]))
+		out = append(out, Travel{From: at, To: points[0], Way: m.Way(at, points[0])})
 		at = points[len(points)-1]
 		if k := len(out) - 1 - beads; k >= 0 && owners[k] >= 0 {
 			if left[owners[k]]--; left[owners[k]] == 0 {
@@ -54,34 +59,11 @@ func islandOf(islands []plane.Region, points []plane.Point) int {
 	return -1
 }
 
-// Travel is one way of a layer from run to run.
-type Travel struct {
-	From, To plane.Point
-	route.Way
-}
-
-// Travels returns the planned ways of a layer, from that to its first run on;
-// none where they go straight.
-func (l *Layer) Travels() []Travel {
-	out := make([]Travel, len(l.Ways))
-	at := l.from
-	k := 0
-	run := func(points []plane.Point) {
-		if k < len(l.Ways) {
-			out[k] = Travel{From: at, To: points[0], Way: l.Ways[k]}
-			at = points[len(points)-1]
-			k++
-		}
-	}
-	l.eachRun(run)
-	return out
-}
-
 // BareTravelMM returns how long the layer's travels go over bare face, mm.
 func (l *Layer) BareTravelMM() float64 {
 	sum := 0.0
-	for _, way := range l.Ways {
-		sum += way.BareMM
+	for _, t := range l.Travels {
+		sum += t.BareMM
 	}
 	return sum
 }

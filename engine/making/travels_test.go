@@ -27,8 +27,8 @@ func TestTravelsKeepOffBareFace(t *testing.T) {
 		require.NoError(t, err)
 		require.Empty(t, stops(m.Findings))
 		l := &m.Layers[0]
-		require.Len(t, l.Ways, len(l.Order))
-		for k, way := range l.Travels() {
+		require.Len(t, l.Travels, len(l.Order))
+		for k, way := range l.Travels {
 			across := l.Face.LengthWithin(way.From, way.To)
 			straight += across
 			if k > len(l.Kept) || len(l.Footprint.Islands) == len(l.Footprint.Region) {
@@ -48,7 +48,7 @@ func TestTravelsKeepOffBareFace(t *testing.T) {
 }
 
 func sumBare(l *Layer) (sum float64) {
-	for _, way := range l.Travels() {
+	for _, way := range l.Travels {
 		sum += way.BareMM
 	}
 	return sum

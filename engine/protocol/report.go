@@ -150,7 +150,7 @@ func layReport(p *piece.Piece, m *making.Made, whole *totals) map[string]any {
 // travels lists the ways of the first layer from run to run.
 func travels(l *making.Layer) []map[string]any {
 	out := []map[string]any{}
-	for _, t := range l.Travels() {
+	for _, t := range l.Travels {
 		if len(out) == mostTravels {
 			break
 		}
