@@ -74,7 +74,8 @@ type source struct {
 }
 
 // Make makes the artwork of a job. The error is a finding of level Stop, or
-// the context's error.
+// the context's error; the artwork then holds what else was found, which may
+// say why.
 func Make(ctx context.Context, in Input) (Artwork, error) {
 	if in.Art.Kind == "trial" {
 		return trialPlate(in)
@@ -84,7 +85,7 @@ func Make(ctx context.Context, in Input) (Artwork, error) {
 	out.Placed, out.Mirrored = placed, mirrored
 	src, err := read(ctx, in, placed, &out.Findings)
 	if err != nil {
-		return Artwork{}, err
+		return Artwork{Findings: out.Findings}, err
 	}
 	if err := ctx.Err(); err != nil {
 		return Artwork{}, err

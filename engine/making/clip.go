@@ -13,7 +13,7 @@ import (
 // run of at least two points. A closed curve that lies wholly inside comes back
 // with its first point repeated.
 func clipCurves(curves []pattern.Curve, g plane.Region) [][]plane.Point {
-	edges := newEdgeGrid(g)
+	edges := borderGrid(g)
 	var out [][]plane.Point
 	for _, c := range curves {
 		points := c.Points
@@ -60,7 +60,7 @@ func clipRun(points []plane.Point, closed bool, g plane.Region, edges *edgeGrid)
 	return runs
 }
 
-// edgeGrid finds the edges of a region near a segment.
+// edgeGrid finds segments near a place.
 type edgeGrid struct {
 	box   plane.Box
 	cell  float64
@@ -69,25 +69,45 @@ type edgeGrid struct {
 	cells [][][2]plane.Point
 }
 
-func newEdgeGrid(g plane.Region) *edgeGrid {
-	count := 0
-	for _, r := range g {
-		count += len(r)
-	}
-	e := &edgeGrid{box: g.Bounds(), cell: 1, cols: 1, rows: 1}
-	if !e.box.Empty() {
-		size := e.box.Size()
+// newEdgeGrid returns a grid over the box for about count segments.
+func newEdgeGrid(box plane.Box, count int) *edgeGrid {
+	e := &edgeGrid{box: box, cell: 1, cols: 1, rows: 1}
+	if !box.Empty() {
+		size := box.Size()
 		e.cell = math.Max(math.Sqrt((size.X+1e-6)*(size.Y+1e-6)/float64(count+1)), 1e-3)
 		e.cols, e.rows = 1+int(size.X/e.cell), 1+int(size.Y/e.cell)
 	}
 	e.cells = make([][][2]plane.Point, e.cols*e.rows)
+	return e
+}
+
+// borderGrid returns the edges of a region.
+func borderGrid(g plane.Region) *edgeGrid {
+	count := 0
+	for _, r := range g {
+		count += len(r)
+	}
+	e := newEdgeGrid(g.Bounds(), count)
 	for _, r := range g {
 		for i, a := range r {
-			b := r[(i+1)%len(r)]
-			e.visit(a, b, func(c int) { e.cells[c] = append(e.cells[c], [2]plane.Point{a, b}) })
+			e.add(a, r[(i+1)%len(r)])
 		}
 	}
 	return e
+}
+
+// add puts ab into the cells along it, piece by piece: the box of a long slanted
+// segment touches far more of them than it passes.
+func (e *edgeGrid) add(a, b plane.Point) {
+	pieces := 1 + int(a.Dist(b)/e.cell)
+	for k := range pieces {
+		from, to := a.Lerp(b, float64(k)/float64(pieces)), a.Lerp(b, float64(k+1)/float64(pieces))
+		e.visit(from, to, func(c int) {
+			if held := e.cells[c]; len(held) == 0 || held[len(held)-1] != [2]plane.Point{a, b} {
+				e.cells[c] = append(held, [2]plane.Point{a, b})
+			}
+		})
+	}
 }
 
 // visit calls yield for every cell that the box of ab touches.

@@ -1,58 +1,10 @@
 package making
 
 import (
-	"fmt"
-
-	"sheenlay/engine/finding"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/strand"
+	"sheenlay/engine/tol"
 )
-
-// joinGaps joins drawn lines that follow each other by a straight link, where
-// the link lies on the face and comes over no bead. What cannot be joined stays
-// a travel.
-func (w *work) joinGaps(l *Layer) {
-	all, longest := l.Strands, 0.0
-	links, length := 0, 0.0
-	var at *[2]float64
-	var out []strand.Strand
-	for _, s := range all {
-		s.Zone = make([]int32, len(s.Width))
-		for i := range s.Zone {
-			s.Zone[i] = strand.Ground
-		}
-		n := len(out)
-		if n == 0 {
-			out = append(out, s)
-			continue
-		}
-		before := &out[n-1]
-		from, to := before.Points[len(before.Points)-1], s.Points[0]
-		gap := from.Dist(to)
-		if !onFace(from, to, l.Face, w.Line.WidthMM) || !w.free(from, to, all) || !w.free(from, to, out) {
-			out = append(out, s)
-			continue
-		}
-		before.Points = append(append([]plane.Point(nil), before.Points...), s.Points...)
-		before.Width = append(append(before.Width, w.Line.WidthMM), s.Width...)
-		before.Zone = append(append(before.Zone, strand.Connector), s.Zone...)
-		links, length = links+1, length+gap
-		if gap > longest {
-			longest, at = gap, &[2]float64{from.X, from.Y}
-		}
-	}
-	l.Strands = out
-	l.Stats.LengthMM += length
-	l.Stats.Bridges, l.Stats.LinkMM = links, length
-	if links == 0 {
-		return
-	}
-	text := fmt.Sprintf("%s added to join the drawn lines, %.1f mm in all; the longest is %.1f mm.", finding.Some(links, "link was", "links were"), length, longest)
-	if rest := len(out) - 1; rest > 0 {
-		text += fmt.Sprintf(" %s, since a straight link would cross a bead or leave the face.", finding.Some(rest, "gap stays", "gaps stay"))
-	}
-	w.Findings.Add(finding.Finding{Code: "making-joined", Level: finding.Note, Text: text, Value: length, Unit: "mm", Place: &finding.Place{File: "artwork", At: at}})
-}
 
 // onFace reports whether the straight way lies on the face.
 func onFace(from, to plane.Point, face plane.Region, width float64) bool {
@@ -65,6 +17,52 @@ func onFace(from, to plane.Point, face plane.Region, width float64) bool {
 	return true
 }
 
+// alongBorder returns the shorter way from one point of the region's border to
+// another along the ring that both lie on; nil when they lie on none in common.
+func alongBorder(g plane.Region, from, to plane.Point) []plane.Point {
+	for _, ring := range g {
+		i, j := edgeAt(ring, from), edgeAt(ring, to)
+		if i < 0 || j < 0 {
+			continue
+		}
+		there := borderWay(ring, from, to, i, j)
+		back := borderWay(ring, to, from, j, i)
+		if plane.Polyline(back).Length() < plane.Polyline(there).Length() {
+			return plane.Polyline(back).Reversed()
+		}
+		return there
+	}
+	return nil
+}
+
+// edgeAt returns the edge of the ring that p lies on, -1 for none.
+func edgeAt(ring plane.Ring, p plane.Point) int {
+	for i, a := range ring {
+		if plane.NearestOnSegment(a, ring[(i+1)%len(ring)], p).Dist(p) < tol.Coincident {
+			return i
+		}
+	}
+	return -1
+}
+
+// borderWay follows the ring from a point on edge i to a point on edge j, in
+// its direction. Corners nearer together than a machine can follow are left out.
+func borderWay(ring plane.Ring, from, to plane.Point, i, j int) []plane.Point {
+	way := []plane.Point{from}
+	n := len(ring)
+	if i == j && from.Dist(ring[i]) <= to.Dist(ring[i]) {
+		return append(way, to)
+	}
+	for k := (i + 1) % n; ; k = (k + 1) % n {
+		if p := ring[k]; p.Dist(way[len(way)-1]) >= tol.FillShortestMM && p.Dist(to) >= tol.FillShortestMM {
+			way = append(way, p)
+		}
+		if k == j {
+			return append(way, to)
+		}
+	}
+}
+
 // besideBead (line widths) is how near to another bead's centre line a link may
 // come, and nearEnds how far from its own ends that is not asked.
 const (
@@ -72,26 +70,63 @@ const (
 	nearEnds   = 1.5
 )
 
-// free reports whether a straight bead comes over no other.
-func (w *work) free(from, to plane.Point, strands []strand.Strand) bool {
-	width := w.Line.WidthMM
-	box := plane.EmptyBox().Include(from).Include(to).Grow(width)
-	steps := int(from.Dist(to)/width*4) + 1
+// beads finds the beads near a way.
+type beads struct {
+	grid  *edgeGrid
+	width float64 // of a line, mm
+}
+
+func newBeads(strands []strand.Strand, width float64) *beads {
+	box, count := plane.EmptyBox(), 0
 	for _, s := range strands {
-		for i := 1; i < len(s.Points); i++ {
-			a, b := s.Points[i-1], s.Points[i]
-			if !plane.EmptyBox().Include(a).Include(b).Intersects(box) {
-				continue
-			}
-			if crosses(from, to, a, b) {
-				return false
-			}
-			for k := range steps {
-				p := from.Lerp(to, float64(k)/float64(steps))
-				if p.Dist(to) > nearEnds*width && p.Dist(from) > nearEnds*width && plane.NearestOnSegment(a, b, p).Dist(p) < besideBead*width {
-					return false
+		box = box.Union(plane.Polyline(s.Points).Bounds())
+		count += len(s.Points)
+	}
+	b := &beads{newEdgeGrid(box, count), width}
+	for _, s := range strands {
+		b.add(s.Points)
+	}
+	return b
+}
+
+func (b *beads) add(line []plane.Point) {
+	for i := 1; i < len(line); i++ {
+		b.grid.add(line[i-1], line[i])
+	}
+}
+
+// free reports whether a bead along the way comes over no other. It may run
+// close to the two lines that it joins, which it leaves at whatever angle they
+// have.
+func (b *beads) free(way []plane.Point) bool {
+	first, last := way[0], way[len(way)-1]
+	for i := 1; i < len(way); i++ {
+		from, to := way[i-1], way[i]
+		box := plane.EmptyBox().Include(from).Include(to).Grow(b.width)
+		steps := int(from.Dist(to)/b.width*4) + 1
+		ok := true
+		b.grid.visit(box.Min, box.Max, func(cell int) {
+			for _, bead := range b.grid.cells[cell] {
+				if !ok || !plane.EmptyBox().Include(bead[0]).Include(bead[1]).Intersects(box) {
+					continue
+				}
+				if crosses(from, to, bead[0], bead[1]) {
+					ok = false
+				}
+				if joined := bead[0] == first || bead[1] == first || bead[0] == last || bead[1] == last; joined {
+					continue
+				}
+				for k := range steps {
+					p := from.Lerp(to, float64(k)/float64(steps))
+					if p.Dist(last) > nearEnds*b.width && p.Dist(first) > nearEnds*b.width &&
+						plane.NearestOnSegment(bead[0], bead[1], p).Dist(p) < besideBead*b.width {
+						ok = false
+					}
 				}
 			}
+		})
+		if !ok {
+			return false
 		}
 	}
 	return true

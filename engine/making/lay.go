@@ -2,7 +2,6 @@ package making
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"sheenlay/engine/artwork"
@@ -11,7 +10,6 @@ import (
 	"sheenlay/engine/overlay"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
-	"sheenlay/engine/strand"
 	"sheenlay/engine/tour"
 )
 
@@ -23,12 +21,13 @@ func (w *work) artworks() error {
 		art, err := artwork.Make(w.ctx, artwork.Input{Art: w.Job.Art, Placement: w.Job.Placement, Face: w.Layers[0].Face,
 			WidthMM: w.Line.WidthMM, NozzleMM: w.Job.Machine.NozzleMM, HeightMM: w.Line.HeightMM,
 			FlowPercent: w.Job.Bead.FlowPercent, SpeedMMs: w.Job.Bead.SpeedMMs, Limits: w.limits()})
+		if i == 0 {
+			w.Findings = append(w.Findings, art.Findings...)
+		}
 		if err != nil {
 			return err
 		}
-		if i == 0 {
-			w.Findings = append(w.Findings, art.Findings...)
-		} else {
+		if i > 0 {
 			shiftLays(&art.Pattern, float64(i)*w.Job.Layers.TurnDeg*math.Pi/180, float64(i)*w.Job.Layers.ShiftMM)
 		}
 		if len(art.Without) > 0 {
@@ -165,54 +164,4 @@ func nearestTo(g plane.Region, p plane.Point) plane.Point {
 		return q
 	}
 	return p
-}
-
-// drawn lays lines exactly as they are drawn, where they lie on the face.
-func (w *work) drawn(l *Layer) {
-	clipped := clipCurves(l.Artwork.Drawn, l.Face)
-	runs := len(l.Artwork.Drawn)
-	if len(clipped) > runs {
-		w.Findings.Add(finding.Finding{Code: "making-lines-cut", Level: finding.Caution, Value: float64(len(clipped) - runs),
-			Text:   "The outline of the face cuts the drawn lines into more pieces; each further piece costs a travel.",
-			Remedy: "Let the tool join them, or draw inside the outline.", Place: &finding.Place{File: "artwork"}})
-	}
-	at := w.leadIn(l)
-	o := tour.Options{}
-	if at != nil {
-		o.Start = func(i int) float64 { return clipped[i][0].Dist(*at) }
-	}
-	order := tour.Order(w.ctx, len(clipped), func(i, j int) float64 { return endDistance(clipped[i], clipped[j]) }, o)
-	for _, k := range order {
-		points := clipped[k]
-		if at != nil && points[len(points)-1].Dist(*at) < points[0].Dist(*at) {
-			points = plane.Polyline(points).Reversed()
-		}
-		s := strand.Strand{Points: points, Width: make([]float64, len(points)-1)}
-		for i := range s.Width {
-			s.Width[i] = w.Line.WidthMM
-		}
-		l.Strands = append(l.Strands, s)
-		at = &points[len(points)-1]
-		l.Stats.LengthMM += s.Length()
-	}
-	if w.Job.Art.JoinGaps {
-		w.joinGaps(l)
-	} else if gaps := len(l.Strands) - max(1, len(overlay.Islands(l.Face))); gaps > 0 {
-		w.Findings.Add(finding.Finding{Code: "making-lines-apart", Level: finding.Caution, Value: float64(gaps),
-			Text:   fmt.Sprintf("The drawing is %d lines that do not hang together; %s within the face.", len(l.Strands), finding.Some(gaps, "travel stays", "travels stay")),
-			Remedy: "Let the gaps be joined, or join the ends in the drawing.", Place: &finding.Place{File: "artwork"}})
-	}
-	l.Stats.Strands = len(l.Strands)
-	l.Stats.Travels = max(len(l.Strands)-1, 0)
-	l.Stats.ShareOfLayWithin1Deg = 1
-}
-
-func endDistance(a, b []plane.Point) float64 {
-	best := math.Inf(1)
-	for _, p := range [2]plane.Point{a[0], a[len(a)-1]} {
-		for _, q := range [2]plane.Point{b[0], b[len(b)-1]} {
-			best = math.Min(best, p.Dist(q))
-		}
-	}
-	return best
 }

@@ -116,7 +116,7 @@ func (w *work) leads(l *Layer) bool {
 	if w.Job.Prime.Lead != "bead" || len(l.Kept) > 0 || len(l.Strands) == 0 {
 		return false
 	}
-	return w.free(l.Prime[len(l.Prime)-1], l.Strands[0].Points[0], l.Strands)
+	return newBeads(l.Strands, w.Line.WidthMM).free([]plane.Point{l.Prime[len(l.Prime)-1], l.Strands[0].Points[0]})
 }
 
 // primeOperation lays the prime line. Where nothing stands between it and the
