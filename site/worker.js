@@ -7,6 +7,7 @@
 "use strict";
 
 const SLICE = 4 << 20; // bytes per read and per fingerprint
+const END = 256 << 10; // bytes of a file's end, where its settings may stand
 const PART = 512 << 10; // bytes worth a call of the engine where no fingerprint is wanted
 const TELL_MS = 60; // between two messages of progress
 const MOST_INFLATED = 4 * 2 ** 30; // bytes of a gzip file when unpacked
@@ -260,6 +261,7 @@ async function openNow({ file, choice, prints: before = [], whole }, id) {
     told(bytes.length);
     if (!wanted) break;
   }
+  engineFeed(new Uint8Array(await blob.slice(-END).arrayBuffer()), 2);
   const all = await prints.all();
   compare(all, before);
   speaking = id;

@@ -38,9 +38,9 @@ func room(n int32) int32 {
 	return address(inbox)
 }
 
-// feed hands the first n bytes of the buffer to one of the two readers of the
-// sliced file (0 the piece, 1 the survey of the whole file) and reports 1 when
-// it wants more, 0 when it has enough.
+// feed hands the first n bytes of the buffer to one of the readers of the
+// sliced file (0 the piece, 1 the survey of the whole file, 2 the end of the
+// file) and reports 1 when it wants more, 0 when it has enough.
 //
 //go:wasmexport feed
 func feed(n, reader int32) int32 {

@@ -17,6 +17,7 @@ import (
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/job"
+	"sheenlay/engine/piece"
 	"sheenlay/engine/protocol"
 )
 
@@ -185,6 +186,9 @@ func openPiece(ctx context.Context, session *protocol.Session, path string, work
 	if err := feed(ctx, session, protocol.PieceReader, source); err != nil {
 		return err
 	}
+	if err := feedEnd(session, path, size); err != nil {
+		return err
+	}
 	_, _, err = ask(ctx, session, "piece.end", nil)
 	return err
 }
@@ -225,6 +229,21 @@ func feed(ctx context.Context, session *protocol.Session, reader protocol.Reader
 			return ctx.Err()
 		}
 	}
+}
+
+// feedEnd hands over the last bytes of a file, where its settings may stand.
+func feedEnd(session *protocol.Session, path string, size int64) error {
+	source, _, err := openSource(path)
+	if err != nil {
+		return err
+	}
+	defer source.Close()
+	if _, err := io.CopyN(io.Discard, source, max(0, size-piece.EndBytes)); err != nil {
+		return err
+	}
+	end, err := io.ReadAll(io.LimitReader(source, piece.EndBytes))
+	session.Feed(protocol.EndReader, end)
+	return err
 }
 
 // plainSize returns the size of the file unpacked.

@@ -257,6 +257,13 @@ func TestInferOddLayers(t *testing.T) {
 	assert.True(t, found.Has("bead-piece-varies"))
 	assert.InDelta(t, 0.033, in.EPerMM, 1e-12)
 	assert.Zero(t, in.SpeedMMs, "no speed in the strokes")
+	at := func(class deposit.Class, speedMMs, length float64) deposit.Stroke {
+		return deposit.Stroke{Class: class, Points: []plane.Point{{}, {X: length}}, E: []float64{0.033 * length}, Feed: []float64{60 * speedMMs}}
+	}
+	in, found = bead.Infer(deposit.Layer{Height: 0.2, Strokes: []deposit.Stroke{
+		at(deposit.Wall, 5, 900), at(deposit.Skirt, 80, 900), at(deposit.Fill, 60, 40), at(deposit.Fill, 60, 1), at(deposit.Fill, 60, 1), at(deposit.Fill, 24, 60)}}, 1.75)
+	require.Empty(t, found)
+	assert.Equal(t, 24.0, in.SpeedMMs, "the speed of most of the length of fill, not of most lines, nor of walls and skirt")
 	thin, _ := bead.Infer(deposit.Layer{Height: 0.3, Strokes: []deposit.Stroke{line(deposit.Fill, 0.2)}}, 1.75)
 	assert.Zero(t, thin.StadiumWidthMM, "narrower than high: no stadium")
 	assert.Positive(t, thin.RectangleWidthMM)

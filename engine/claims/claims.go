@@ -1,6 +1,7 @@
-// Package claims finds what a sliced file says about itself that a new first
-// layer makes wrong: its printing time and its filament, in comments and in
-// progress commands. It reports; it never rewrites a byte.
+// Package claims finds what a sliced file says about itself: what a new first
+// layer makes wrong (Collector: its printing time and its filament, in comments
+// and in progress commands), and for which machine it was made (Setup). It
+// reports; it never rewrites a byte.
 package claims
 
 import (

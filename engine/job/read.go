@@ -190,6 +190,9 @@ func (f Field) current(v any) any {
 	return v
 }
 
+// Fits reports whether a value, as encoding/json reads it, is permitted.
+func (f Field) Fits(v any) bool { return f.check(v) == nil }
+
 // check returns nil when v fits the field.
 func (f Field) check(v any) *finding.Finding {
 	refuse := func(want string) *finding.Finding { g := unfit(f, want); return &g }

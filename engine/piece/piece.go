@@ -3,7 +3,6 @@ package piece
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"sheenlay/engine/bead"
 	"sheenlay/engine/deposit"
@@ -30,13 +29,6 @@ type Piece struct {
 	Reads     []Reading
 	Evidence  machine.Evidence
 	Findings  finding.List
-}
-
-// Reading is a job field whose value the file itself shows.
-type Reading struct {
-	Path  string `json:"path"`
-	Value any    `json:"value"`
-	Why   string `json:"why"`
 }
 
 // Settled reports whether the piece can be worked on: boundaries are found and
@@ -77,7 +69,9 @@ func (r *Reader) Finish(ctx context.Context) *Piece {
 	}
 	p.Start = stateAt(r.head, p.Found.Layers[0].Offset)
 	p.Footprint = footprint.Of(ctx, p.Layers[0], footprint.Options{Above: p.Above(0)})
-	inferred, found := bead.Infer(p.Layers[0], p.Footprint.FilamentDiameterMM)
+	judged := p.Layers[0]
+	judged.Strokes = p.Footprint.Strokes // with the classes that the file's comments leave open
+	inferred, found := bead.Infer(judged, p.Footprint.FilamentDiameterMM)
 	p.Bead = inferred
 	p.Findings = append(p.Findings, p.Footprint.Findings...)
 	p.Findings = append(p.Findings, found...)
@@ -97,56 +91,6 @@ func stateAt(head []byte, offset int64) gcode.State {
 	}
 	return in.State()
 }
-
-// read notes the job fields that the file shows.
-func (p *Piece) read(r *Reader) {
-	note := func(path string, value any, why string) { p.Reads = append(p.Reads, Reading{path, value, why}) }
-	round := func(v, step float64) float64 { return math.Round(v/step) * step }
-	figure := func(path string, value, step float64, why string) {
-		if value > 0 && !math.IsInf(value, 0) {
-			note(path, cleaned(round(value, step)), why)
-		}
-	}
-	figure("bead.widthMM", p.Footprint.PitchMM, 0.001, "distance of lines at which the file's amount of material makes a solid layer")
-	figure("bead.heightMM", p.Layers[0].Height, 0.001, "height of the first layer")
-	figure("bead.travelSpeedMMs", r.reach.travel.usual(), 0.1, "speed at which the file travels most")
-	figure("machine.filamentDiameterMM", p.Footprint.FilamentDiameterMM, 0.01, "the usual diameter with which the file's lines have a width that a nozzle can lay")
-	figure("machine.accelMMs2", p.Start.Acceleration.Print, 1, "set in the file")
-	figure("machine.travelAccelMMs2", p.Start.Acceleration.Travel, 1, "set in the file")
-	figure("machine.retractAccelMMs2", p.Start.Acceleration.Retract, 1, "set in the file")
-	figure("machine.deviationMM", p.Start.Junction, 0.001, "set in the file")
-	figure("machine.jumpMMs", jumpOf(p.Start.Jerk), 0.01, "set in the file, the smaller one of X and Y")
-	for i, axis := range []string{"X", "Y", "Z", "E"} {
-		figure("machine.maxSpeed"+axis+"MMs", p.Start.MaxSpeed[i], 0.1, "set in the file")
-		figure("machine.maxAccel"+axis+"MMs2", p.Start.MaxAcceleration[i], 1, "set in the file")
-	}
-	mode := machine.Absolute
-	if p.Start.RelativeE {
-		mode = machine.Relative
-	}
-	note("machine.eMode", mode, "in force where the first layer begins")
-	switch {
-	case r.reach.byCommand:
-		note("machine.retractBy", machine.ByCommand, "the file retracts by command")
-	case r.reach.retractMM > 0:
-		note("machine.retractBy", machine.ByE, "the file retracts by moving the filament")
-		figure("machine.retractMM", r.reach.retractMM, 0.01, "deepest retraction of the bottom layers")
-		figure("machine.retractSpeedMMs", r.reach.retractMMs, 0.1, "speed of that retraction")
-	}
-	guess := machine.Infer(p.Evidence)
-	note("machine.origin", guess.Origin, guess.Reason)
-	if guess.Sure {
-		note("machine.bedShape", guess.Preset.BedShape, guess.Reason)
-		note("machine.bedWidthMM", guess.Preset.BedWidthMM, guess.Reason)
-		note("machine.bedDepthMM", guess.Preset.BedDepthMM, guess.Reason)
-		if guess.Preset.BedShape == machine.Round {
-			note("machine.bedDiameterMM", guess.Preset.BedDiameterMM, guess.Reason)
-		}
-	}
-}
-
-// cleaned drops the rounding dust of a decimal step.
-func cleaned(v float64) float64 { return math.Round(v*1e6) / 1e6 }
 
 // Above returns the layer above layer n, nil where it was not read.
 func (p *Piece) Above(n int) *deposit.Layer {

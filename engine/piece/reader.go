@@ -4,13 +4,17 @@
 package piece
 
 import (
+	"bytes"
 	"fmt"
+	"math"
 
+	"sheenlay/engine/claims"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/gcode"
 	"sheenlay/engine/layers"
 	"sheenlay/engine/machine"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
 )
 
 // linesBeyond is how many lines are kept behind those that settle the layers:
@@ -44,6 +48,7 @@ type Reader struct {
 	lines   int // taken so far
 	beyond  int // lines taken since enough is known
 	reach   machineReach
+	setup   claims.Setup // what its comments say of the machine
 }
 
 // NewReader returns a reader that has seen nothing.
@@ -70,6 +75,9 @@ func (r *Reader) Feed(data []byte) bool {
 	move, state := r.interp.Move(), r.interp.At()
 	for r.next() {
 		r.lines++
+		if !r.scanner.Passed() {
+			r.setup.Line(r.scanner.Line().Raw)
+		}
 		if r.enough {
 			if r.beyond++; r.beyond == linesBeyond {
 				r.head = r.head[:r.scanner.Offset()]
@@ -96,6 +104,20 @@ func (r *Reader) Feed(data []byte) bool {
 	return !whole
 }
 
+// EndBytes is how much of a file's end is worth handing to FeedEnd: blocks of
+// settings are shorter.
+const EndBytes = 256 << 10
+
+// FeedEnd takes the last bytes of the file, in one go and at any time before
+// Finish: many files keep their settings there. It may be left out; then only
+// what the beginning says of the machine is known.
+func (r *Reader) FeedEnd(data []byte) {
+	// The first line may be a part of one.
+	for _, line := range bytes.Split(data[max(0, len(data)-EndBytes):], []byte{'\n'})[1:] {
+		r.setup.Line(bytes.TrimSuffix(line, []byte{'\r'}))
+	}
+}
+
 // next finds the next line, and follows it until enough is known.
 func (r *Reader) next() bool {
 	if r.enough {
@@ -110,8 +132,10 @@ type machineReach struct {
 	topZ       float64
 	retractMM  float64 // deepest retraction
 	byCommand  bool
-	retractMMs float64 // speed of the deepest retraction
-	travel     speedCount
+	retractMMs float64    // speed of the deepest retraction
+	travel     usualValue // speeds of travels, by their length
+	lifts      usualValue // heights of lifts, by their number
+	risen      float64    // by moves since the last that fed or came down
 }
 
 func (m *machineReach) add(move *gcode.Move, state *gcode.State) {
@@ -128,6 +152,7 @@ func (m *machineReach) add(move *gcode.Move, state *gcode.State) {
 	case gcode.Travel:
 		m.travel.add(move.Feed/60, move.Length())
 	}
+	m.lift(move, state)
 	if tool := min(state.Tool, gcode.MaxTools-1); state.FirmwareRetracted[tool] {
 		m.byCommand = true
 	}
@@ -137,30 +162,45 @@ func (m *machineReach) add(move *gcode.Move, state *gcode.State) {
 	}
 }
 
-// speedCount finds the speed at which the longest way is gone. Files use few
-// speeds; beyond those kept the rest does not matter.
-type speedCount struct {
-	speeds  []float64
-	lengths []float64
+// lift counts the times that the nozzle rises without feeding and comes down
+// again by as much.
+func (m *machineReach) lift(move *gcode.Move, state *gcode.State) {
+	rise := move.To.Z - move.From.Z
+	switch {
+	case move.Kind == gcode.Home || move.Kind == gcode.Extrude || !state.Known.Has(gcode.AxisZ):
+		m.risen = 0
+	case rise > 0:
+		m.risen += rise
+	case rise < 0:
+		if math.Abs(m.risen+rise) < tol.MachineSameLift {
+			m.lifts.add(math.Round(m.risen/tol.MachineSameLift)*tol.MachineSameLift, 1)
+		}
+		m.risen = 0
+	}
 }
 
-func (c *speedCount) add(speed, length float64) {
-	for i, s := range c.speeds {
-		if s == speed {
-			c.lengths[i] += length
+// usualValue finds the value with the largest weight. Files use few speeds and
+// lifts; beyond those kept the rest does not matter.
+type usualValue struct{ values, weights []float64 }
+
+func (c *usualValue) add(value, weight float64) {
+	for i, v := range c.values {
+		if v == value {
+			c.weights[i] += weight
 			return
 		}
 	}
-	if len(c.speeds) < 32 {
-		c.speeds, c.lengths = append(c.speeds, speed), append(c.lengths, length)
+	if len(c.values) < 32 {
+		c.values, c.weights = append(c.values, value), append(c.weights, weight)
 	}
 }
 
-func (c *speedCount) usual() float64 {
+// usual returns that value, 0 where there was none.
+func (c *usualValue) usual() float64 {
 	best, at := 0.0, 0.0
-	for i, l := range c.lengths {
-		if l > best {
-			best, at = l, c.speeds[i]
+	for i, w := range c.weights {
+		if w > best {
+			best, at = w, c.values[i]
 		}
 	}
 	return at

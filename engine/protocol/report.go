@@ -9,6 +9,7 @@ import (
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/footprint"
+	"sheenlay/engine/job"
 	"sheenlay/engine/making"
 	"sheenlay/engine/piece"
 	"sheenlay/engine/plane"
@@ -52,14 +53,10 @@ func pieceReport(p *piece.Piece) map[string]any {
 		boundaries["firstLine"], boundaries["firstOffset"] = found.Layers[0].Line, found.Layers[0].Offset
 		boundaries["nextLine"], boundaries["nextOffset"] = found.Layers[1].Line, found.Layers[1].Offset
 	}
-	read := map[string]any{}
-	reasons := map[string]string{}
-	for _, r := range p.Reads {
-		read[r.Path], reasons[r.Path] = r.Value, r.Why
-	}
+	read, reasons := readings(p)
 	report := map[string]any{
 		"name": p.Name, "size": p.Size, "boundaries": boundaries, "layersKnown": p.LayersKnown(),
-		"machine": map[string]any{"read": read, "why": reasons}, "findings": listed(p.Findings), "settled": p.Settled(),
+		"machine": map[string]any{"read": read, "why": reasons, "missing": unread(read)}, "findings": listed(p.Findings), "settled": p.Settled(),
 	}
 	if len(p.Layers) > 0 {
 		report["layer"] = layerReport(p)
@@ -67,6 +64,35 @@ func pieceReport(p *piece.Piece) map[string]any {
 		report["strokes"] = strokesReport(p.Footprint.Strokes)
 	}
 	return report
+}
+
+// readings returns what the file shows of a job's fields, and why, by their
+// paths. What does not fit its field is left out, here and wherever a job is
+// read: the page and the engine must take the same.
+func readings(p *piece.Piece) (values map[string]any, reasons map[string]string) {
+	values, reasons = map[string]any{}, map[string]string{}
+	byPath := map[string]job.Field{}
+	for _, f := range job.Fields() {
+		byPath[f.Path] = f
+	}
+	for _, r := range p.Reads {
+		if f := byPath[r.Path]; f.Read && f.Fits(r.Value) {
+			values[r.Path], reasons[r.Path] = r.Value, r.Why
+		}
+	}
+	return values, reasons
+}
+
+// unread lists the fields that a sliced file may show and this one does not:
+// they stand at their defaults until a person types them.
+func unread(read map[string]any) []string {
+	out := []string{}
+	for _, f := range job.Fields() {
+		if _, ok := read[f.Path]; f.Read && !ok {
+			out = append(out, f.Path)
+		}
+	}
+	return out
 }
 
 func layerReport(p *piece.Piece) map[string]any {

@@ -3,7 +3,6 @@ package protocol
 import (
 	"bytes"
 	"encoding/json"
-	"slices"
 	"strconv"
 
 	"sheenlay/engine/finding"
@@ -21,6 +20,7 @@ type Reader int32
 const (
 	PieceReader  Reader = 0 // the bottom layers, from the first byte until enough is known
 	SurveyReader Reader = 1 // the whole file
+	EndReader    Reader = 2 // the last piece.EndBytes of the file, in one go, before "piece.end"; may be left out
 )
 
 // Session is what the engine remembers between requests: the piece, the last
@@ -55,6 +55,8 @@ func (s *Session) Feed(reader Reader, data []byte) (more bool) {
 		return s.reader.Feed(data)
 	case reader == SurveyReader && s.survey != nil:
 		return s.survey.Feed(data)
+	case reader == EndReader && s.reader != nil:
+		s.reader.FeedEnd(data)
 	}
 	return false
 }
@@ -99,10 +101,9 @@ var asTheFile = []string{"bead.widthMM", "bead.heightMM", "machine.retractBy"}
 func (s *Session) readJob(raw json.RawMessage) (job.Job, finding.List, error) {
 	read := map[string]any{}
 	if s.piece != nil {
-		for _, r := range s.piece.Reads {
-			if !slices.Contains(asTheFile, r.Path) {
-				read[r.Path] = r.Value
-			}
+		read, _ = readings(s.piece)
+		for _, path := range asTheFile {
+			delete(read, path)
 		}
 	}
 	return usable(job.ReadOn(bytes.TrimSpace(raw), read))

@@ -289,3 +289,68 @@ func TestWhatTheFileShowsStands(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, job.Default(), none, "without a piece the defaults stand")
 }
+
+// The file's own speed, nozzle and bed stand where the job leaves them out, with
+// the reason; what is typed wins, is never changed, and is held against them.
+func TestReadAndTyped(t *testing.T) {
+	data := append(sampleBytes("shelf-tag"), "; nozzle_diameter = 0.5\n; bed_shape = 0x0,250x0,250x210,0x210\n"...)
+	s := NewSession()
+	begin, _ := walk(t, s, "piece.begin", fmt.Sprintf(`{"name":"tag.gcode","size":%d}`, len(data)))
+	result(t, begin)
+	s.Feed(PieceReader, data)
+	assert.False(t, s.Feed(EndReader, data[len(data)-2000:]))
+	tree, _ := walk(t, s, "piece.end", "{}")
+	shown := result(t, tree)["machine"].(map[string]any)
+	read, why, missing := shown["read"].(map[string]any), shown["why"].(map[string]any), shown["missing"].([]any)
+	assert.Equal(t, 22.0, read["bead.speedMMs"], "the sample's own, which is not the default")
+	assert.Equal(t, []any{0.5, "rect", 250.0, 210.0}, []any{read["machine.nozzleMM"], read["machine.bedShape"], read["machine.bedWidthMM"], read["machine.bedDepthMM"]})
+	assert.Contains(t, why["machine.nozzleMM"], "; nozzle_diameter = 0.5")
+	assert.Contains(t, missing, "machine.bedHeightMM")
+	for path := range read {
+		assert.NotContains(t, missing, path)
+	}
+	for _, row := range []struct {
+		name, job     string
+		speed, nozzle float64
+		found         []string
+	}{
+		{"nothing typed", `{"sheenlay":1}`, 22, 0.5, nil},
+		{"typed at the default", `{"sheenlay":1,"bead":{"speedMMs":20},"machine":{"nozzleMM":0.4}}`, 20, 0.4, []string{"machine-nozzle-differs"}},
+		{"typed as in the file", `{"sheenlay":1,"bead":{"speedMMs":22},"machine":{"nozzleMM":0.5}}`, 22, 0.5, nil},
+		{"another bed", `{"sheenlay":1,"machine":{"bedShape":"round","bedDiameterMM":300}}`, 22, 0.5, []string{"machine-bed-differs"}},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			tree, _ := walk(t, s, "lay", `{"coarse":true,"job":`+row.job+`}`)
+			result(t, tree)
+			assert.Equal(t, row.speed, s.made.Job.Bead.SpeedMMs)
+			assert.Equal(t, row.nozzle, s.made.Job.Machine.NozzleMM)
+			for _, code := range []string{"machine-nozzle-differs", "machine-bed-differs"} {
+				assert.Equal(t, slices.Contains(row.found, code), s.made.Findings.Has(code), code)
+			}
+		})
+	}
+}
+
+// Every field that is said to be read from sliced files is read from some.
+func TestEveryReadFieldIsRead(t *testing.T) {
+	seen := map[string]bool{}
+	add := func(data []byte) {
+		s := NewSession()
+		tree := openFile(t, s, "piece.gcode", data)
+		values, _ := readings(s.piece)
+		result(t, tree)
+		for path := range values {
+			seen[path] = true
+		}
+	}
+	plain := sampleBytes("shelf-tag")
+	limits := "M201 X900 Y900 Z100 E5000\nM203 X180 Y180 Z8 E60\nM204 P700 T900 R800\nM205 X9 Y7 J0.03\n"
+	add(append([]byte("; nozzle_diameter = 0.4\n; bed_shape = 0x0,250x0,250x210,0x210\n; max_print_height = 210\n"+limits), plain...))
+	add(append([]byte("; bed shape: circle, diameter 240\n"), plain...))
+	lifted, err := os.ReadFile("../../testdata/sliced/absolute-retracted-lifted.gcode")
+	require.NoError(t, err)
+	add(lifted)
+	for _, f := range job.Fields() {
+		assert.Equal(t, f.Read, seen[f.Path], f.Path)
+	}
+}

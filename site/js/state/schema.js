@@ -34,6 +34,24 @@ export function readOf(piece) {
   return Object.fromEntries(Object.entries(read).map(([key, value]) => [key.includes('.') ? key : `machine.${key}`, value]));
 }
 
+/**
+ * Where the value of a field comes from, in words, for fields that a sliced file
+ * may show: '' for others, and while no piece is open.
+ */
+export function originWords(field, from, piece) {
+  if (!field.read || !piece) return '';
+  const read = readOf(piece)[field.path];
+  if (from === 'piece') return 'from the file';
+  if (from === 'default') return read === undefined ? 'not in the file' : '';
+  return read === undefined ? 'typed' : `typed; the file has ${inWords(field, read)}`;
+}
+
+/** The engine's reason for a value that was read from the piece, '' for others. */
+export function whyRead(field, piece) {
+  const why = piece?.report?.machine?.why?.[field.path] ?? '';
+  return why && `${why.charAt(0).toUpperCase()}${why.slice(1)}.`;
+}
+
 /** A field's unit as people write it. */
 export function unitOf(field) {
   return field.unit === 'deg' ? '°' : field.unit ?? '';

@@ -1,8 +1,7 @@
 // The fields of a card, built from the engine's schema.
 
 import { isFirst, isShown } from '../state/card-fields.js';
-import { valueAt } from '../state/job-path.js';
-import { fieldsOf, inWords, range, readOf, standing } from '../state/schema.js';
+import { fieldsOf, inWords, originWords, range, readOf, standing, whyRead } from '../state/schema.js';
 import { jobOf } from '../state/state.js';
 import { h } from './dom.js';
 import { signButton } from './marks.js';
@@ -38,7 +37,7 @@ export function createFields(wiring, sections, handled = new Set()) {
         one.hidden = !isShown(field, job, state.schema.fields, read);
         if (!one.hidden && !isFirst(field)) waiting += 1;
         const { value, from } = standing(field, job, read);
-        show(value, from, valueAt(job, field.path) !== undefined);
+        show(value, from, state.piece);
       }
       more.hidden = waiting === 0;
     },
@@ -56,7 +55,7 @@ export function createFields(wiring, sections, handled = new Set()) {
 function createRow(store, field) {
   const id = `field-${(names += 1)}`;
   const wrong = h('p', { class: 'field-wrong', hidden: true, id: `${id}-wrong` });
-  const from = h('span', { class: 'field-from', text: 'from the file', hidden: true });
+  const from = h('span', { class: 'field-from', hidden: true });
   const change = (value, gesture = null) => store.act('edit', { path: field.path, value, label: field.label.toLowerCase(), gesture });
   const control = CONTROLS[field.kind](field, change, (sentence) => {
     wrong.textContent = sentence;
@@ -75,10 +74,13 @@ function createRow(store, field) {
   return {
     element, field,
     control: control.focusable,
-    show(value, origin, own) {
+    show(value, origin, piece) {
       control.set(value);
-      from.hidden = origin !== 'piece';
-      reset.style.visibility = own ? 'visible' : 'hidden';
+      from.textContent = originWords(field, origin, piece);
+      from.hidden = !from.textContent;
+      from.dataset.origin = origin;
+      from.title = origin === 'piece' ? whyRead(field, piece) : '';
+      reset.style.visibility = origin === 'job' ? 'visible' : 'hidden';
     },
   };
 }

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
 import { same, valueAt, withValue } from '../../js/state/job-path.js';
-import { fieldsOf, inWords, range, readNumber, readOf, standing, stepped } from '../../js/state/schema.js';
+import { fieldsOf, inWords, originWords, range, readNumber, readOf, standing, stepped, whyRead } from '../../js/state/schema.js';
 import { isShown } from '../../js/state/card-fields.js';
 import { sentence } from '../../js/state/job-words.js';
 
@@ -42,6 +42,21 @@ test('a field stands at the job, then the piece, then its default', () => {
 test('what was read from a piece is found with or without its section', () => {
   assert.deepEqual(readOf({ report: { machine: { read: { bedWidthMM: 200, 'bead.widthMM': 0.4 } } } }), { 'machine.bedWidthMM': 200, 'bead.widthMM': 0.4 });
   assert.deepEqual(readOf(null), {});
+
+test('a field says whether its value was read, typed, or not in the file', () => {
+  const nozzle = { path: 'machine.nozzleMM', label: 'Nozzle', kind: 'number', unit: 'mm', default: 0.4, read: true };
+  const walls = { path: 'keep.walls', kind: 'whole', default: 0 };
+  const piece = { report: { machine: { read: { 'machine.nozzleMM': 0.6 }, why: { 'machine.nozzleMM': 'the file notes it: “; nozzle = 0.6”' } } } };
+  const silent = { report: { machine: { read: {}, why: {} } } };
+  assert.equal(originWords(nozzle, 'piece', piece), 'from the file');
+  assert.equal(whyRead(nozzle, piece), 'The file notes it: “; nozzle = 0.6”.');
+  assert.equal(originWords(nozzle, 'job', piece), 'typed; the file has 0.6 mm');
+  assert.equal(originWords(nozzle, 'job', silent), 'typed');
+  assert.equal(originWords(nozzle, 'default', silent), 'not in the file');
+  assert.equal(originWords(nozzle, 'default', null), '', 'no piece, nothing to say');
+  assert.equal(originWords(walls, 'job', piece), '', 'a field that no file shows');
+  assert.equal(whyRead(nozzle, silent), '');
+});
 });
 
 test('typed numbers: comma, unit, sign; everything else is refused by name', () => {
