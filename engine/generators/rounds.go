@@ -37,11 +37,11 @@ func rounds() []Generator {
 			ID: "arc-tiles", Name: "Arc tiles", Random: true,
 			About: "Square tiles with arcs about two corners, each turned by chance: paths that wander and close without a plan.",
 			Params: []Param{
-				sizeOf("Side of a tile", 8.4, 2, 80, "Side of a tile; a whole multiple of the line spacing lets the arcs run on from tile to tile."),
+				sizeOf("Side of a tile", 10, 2, 80, "Side of a tile; the arcs run on from tile to tile."),
 				turnOf(0),
 			},
 		}, func(v values, seed uint64, s tilings.Site) ([]pattern.Zone, error) {
-			return tilings.ArcTiles(v["sizeMM"], seed, s)
+			return tilings.ArcTiles(v["sizeMM"], seed, s), nil
 		}),
 		{
 			ID: "sunburst", Name: "Sunburst",

@@ -105,6 +105,9 @@ type ladder struct {
 // single point, as a sector has its centre: the first line stands half a step
 // off it.
 func (g *grid) ladder(region plane.Region, spacing, phase float64, point bool) ladder {
+	if f, ok := g.field.(ranged); ok {
+		return between(f, spacing).shifted(phase/spacing, true, true)
+	}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, ring := range region {
 		for i, a := range ring {
@@ -144,6 +147,20 @@ func (g *grid) ladder(region plane.Region, spacing, phase float64, point bool) l
 		l.last = int(lines) - 1
 	}
 	return l.shifted(phase/spacing, lowInside, highInside)
+}
+
+// ranged is a field that knows on what levels lines of a spacing stand best,
+// wherever it is cut: that many, evenly between the least and the greatest, which
+// are those of single points.
+type ranged interface {
+	Rungs(spacing float64) (low, high float64, lines int)
+}
+
+// between returns the ladder of a ranged field: both ends half a step off.
+func between(f ranged, spacing float64) ladder {
+	low, high, lines := f.Rungs(spacing)
+	step := (high - low) / float64(lines)
+	return ladder{base: low + 0.5*step, step: step, last: lines - 1}
 }
 
 // shifted returns the ladder with its levels up by some steps, of which only

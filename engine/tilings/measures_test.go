@@ -353,64 +353,6 @@ func TestRhombInflation(t *testing.T) {
 	assert.InDelta(t, 0.8123, (233*0.951057+144*0.587785)/377, 1e-4)
 }
 
-// A cube of six arc tiles: 1, 2, 3, 4 loops with probability 8, 15, 8, 1 in 32
-// (derived). All 64 cubes are walked. Arcs join neighbouring sides round the
-// two corners of arcCorners; their length is π/4 each for side 1, two a tile.
-func TestArcTileCubes(t *testing.T) {
-	// A face has its corners in the tile's order, as vertices of the cube.
-	faces := [6][4]int{{0, 1, 3, 2}, {4, 6, 7, 5}, {0, 4, 5, 1}, {2, 3, 7, 6}, {0, 2, 6, 4}, {1, 5, 7, 3}}
-	count := map[int]int{}
-	for code := 0; code < 64; code++ {
-		joins := map[[2]int][][2]int{} // edge -> edges it is joined to
-		for f, corner := range faces {
-			for _, c := range arcCorners(code >> f & 1) {
-				edge := func(a, b int) [2]int {
-					return [2]int{min(corner[a], corner[b]), max(corner[a], corner[b])}
-				}
-				a, b := edge((c+3)%4, c), edge(c, (c+1)%4)
-				joins[a] = append(joins[a], b)
-				joins[b] = append(joins[b], a)
-			}
-		}
-		require.Len(t, joins, 12)
-		seen, loops := map[[2]int]bool{}, 0
-		for start, next := range joins {
-			require.Len(t, next, 2)
-			if seen[start] {
-				continue
-			}
-			loops++
-			for queue := [][2]int{start}; len(queue) > 0; queue = queue[1:] {
-				if !seen[queue[0]] {
-					seen[queue[0]] = true
-					queue = append(queue, joins[queue[0]]...)
-				}
-			}
-		}
-		count[loops]++
-	}
-	assert.Equal(t, map[int]int{1: 16, 2: 30, 3: 16, 4: 2}, count)
-}
-
-// Arc tiles: every place's lines are arcs about a corner of its own tile, the
-// nearer of the two that its orientation names, and a zone has area ½ for
-// every quadrant.
-func TestArcTileZones(t *testing.T) {
-	const side = 5.0
-	zones, err := ArcTiles(side, 9, wide)
-	require.NoError(t, err)
-	kinds := map[int]int{}
-	for _, z := range zones {
-		require.InDelta(t, float64(z.Kind)*side*side/2, z.Region.Area(), 1e-9)
-		kinds[z.Kind]++
-		centre := z.Lay.Field.(grain.Concentric).Centre
-		for _, p := range z.Region[0] {
-			require.LessOrEqual(t, p.Dist(centre), side+1e-9)
-		}
-	}
-	assert.Len(t, kinds, 4)
-}
-
 func TestSectors(t *testing.T) {
 	zones := Sunburst(24, 4, AlongAndAcross, wide)
 	require.Len(t, zones, 25)
