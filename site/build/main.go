@@ -55,15 +55,11 @@ func build(out string) error {
 	if err != nil {
 		return err
 	}
-	var all, styles [][]byte
-	scripts := map[string][]byte{}
+	var all [][]byte
+	byName := map[string][]byte{}
 	for _, file := range files {
 		all = append(all, []byte(file.name), file.data)
-		if filepath.Ext(file.name) == ".css" {
-			styles = append(styles, file.data)
-		} else {
-			scripts[file.name] = file.data
-		}
+		byName[file.name] = file.data
 	}
 	pageVersion := shortHash(all...)
 	for _, file := range files {
@@ -77,8 +73,7 @@ func build(out string) error {
 		Wasm:    "/engine/" + version + "/engine.wasm",
 		// An integrity value ties the page to exactly this engine.
 		Integrity: "sha256-" + base64.StdEncoding.EncodeToString(hash(engine)),
-		Scripts:   scripts,
-		Styles:    styles,
+		Files:     byName,
 	}
 	if err := writeHosted(out, page); err != nil {
 		return err

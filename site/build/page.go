@@ -19,8 +19,7 @@ import (
 type hostedPage struct {
 	Version, Worker, Wasm, Integrity string
 
-	Scripts map[string][]byte // of the page, by name
-	Styles  [][]byte
+	Files map[string][]byte // scripts and styles of the page, by name
 }
 
 // The source page loads its script and style by these addresses; the build
@@ -53,22 +52,22 @@ func writeHosted(out string, page hostedPage) error {
 		return err
 	}
 	prefix := "/v/" + page.Version + "/"
-	text = styleLink.ReplaceAllStringFunc(text, func(tag string) string {
-		return strings.Replace(tag, `href="`, `href="`+prefix, 1)
-	})
-	script := scriptTag.FindStringSubmatch(text)[1]
-	imported, err := importsOf(page.Scripts, script)
+	style, script := styleLink.FindStringSubmatch(text)[1], scriptTag.FindStringSubmatch(text)[1]
+	imported, err := importsOf(page.Files, script)
 	if err != nil {
 		return err
 	}
-	text = scriptTag.ReplaceAllStringFunc(text, func(tag string) string {
-		return strings.Replace(tag, `src="`, `src="`+prefix, 1)
-	})
+	text = styleLink.ReplaceAllString(text, fmt.Sprintf("  <link rel=\"stylesheet\" href=\"%s%s\">\n", prefix, style))
+	tags := fmt.Sprintf("  <script type=\"module\" src=\"%s%s\"></script>\n", prefix, script)
+	for _, name := range imported { // fetched beside the script instead of after it
+		tags += fmt.Sprintf("  <link rel=\"modulepreload\" href=\"%s%s\">\n", prefix, name)
+	}
+	text = scriptTag.ReplaceAllString(text, tags)
 	text = engineLink.ReplaceAllString(text, fmt.Sprintf("  <meta id=\"engine\" data-worker=\"%s\" data-wasm=\"%s\" data-integrity=\"%s\" data-version=\"%s\">\n",
 		page.Worker, page.Wasm, page.Integrity, page.Version))
-	parts := append([][]byte{[]byte(text), page.Scripts[script]}, page.Styles...)
+	parts := [][]byte{[]byte(text), page.Files[style], page.Files[script]}
 	for _, name := range imported {
-		parts = append(parts, page.Scripts[name])
+		parts = append(parts, page.Files[name])
 	}
 	size, err := firstPaint(parts...)
 	if err != nil {
@@ -92,13 +91,9 @@ func writeSavedCopy(out string, engine, worker []byte) error {
 	if err != nil {
 		return err
 	}
-	var style []byte
-	for _, link := range styleLink.FindAllStringSubmatch(text, -1) {
-		css, err := bundle("site/"+link[1], api.FormatDefault)
-		if err != nil {
-			return err
-		}
-		style = append(style, css...)
+	style, err := bundle("site/"+styleLink.FindStringSubmatch(text)[1], api.FormatDefault)
+	if err != nil {
+		return err
 	}
 	help, err := os.ReadFile("site/docs/help.html")
 	if err != nil {
@@ -121,14 +116,7 @@ func writeSavedCopy(out string, engine, worker []byte) error {
 		"require-trusted-types-for 'script'",
 		"trusted-types app",
 	}, "; ")
-	first := true
-	text = styleLink.ReplaceAllStringFunc(text, func(string) string {
-		if !first {
-			return ""
-		}
-		first = false
-		return "<style>" + string(style) + "</style>\n"
-	})
+	text = styleLink.ReplaceAllLiteralString(text, "<style>"+string(style)+"</style>\n")
 	text = hostedOnly.ReplaceAllString(text, "")
 	text = engineLink.ReplaceAllString(text, "")
 	text = scriptTag.ReplaceAllString(text, "")
@@ -165,14 +153,11 @@ func pageFiles() ([]pageFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	entries := []string{filepath.Join(root, scriptTag.FindStringSubmatch(text)[1])}
-	for _, link := range styleLink.FindAllStringSubmatch(text, -1) {
-		entries = append(entries, filepath.Join(root, link[1]))
-	}
+	entries := []string{filepath.Join(root, scriptTag.FindStringSubmatch(text)[1]), filepath.Join(root, styleLink.FindStringSubmatch(text)[1])}
 	result := api.Build(api.BuildOptions{
 		EntryPoints: entries, Bundle: true, Splitting: true, Format: api.FormatESModule,
 		Outbase: root, Outdir: root, EntryNames: "[dir]/[name]", ChunkNames: "js/[name]-[hash]",
-		MinifyWhitespace: true, MinifySyntax: true, Charset: api.CharsetUTF8,
+		MinifyWhitespace: true, MinifySyntax: true, MinifyIdentifiers: true, Charset: api.CharsetUTF8,
 		Target: api.ES2022, LegalComments: api.LegalCommentsNone,
 	})
 	for _, message := range result.Errors {

@@ -2,7 +2,6 @@
 // module that knows them all.
 
 import { createKeeper } from './keeper.js';
-import { workOffline } from './offline.js';
 import { createPictures } from './pictures.js';
 import { choiceOf, createPieces } from './pieces.js';
 import { createRunner } from './run.js';
@@ -11,7 +10,7 @@ import { openShelf } from './state/shelf.js';
 import { initial, jobOf, NOTHING } from './state/state.js';
 import { createStore } from './state/store.js';
 import { createBench } from './ui/bench.js';
-import { breath } from './ui/breath.js';
+import { breath, painted } from './ui/breath.js';
 import { openDoors } from './ui/intake.js';
 import { keyAction } from './ui/keys.js';
 import { createLamp } from './ui/lamp.js';
@@ -24,14 +23,12 @@ import { createVerdict, spoken } from './ui/verdict.js';
 import { createWorkBar } from './ui/work-bar.js';
 
 /**
- * Brings the page to life over an engine: what is seen is built while the
- * engine starts beside it.
+ * Brings the page to life over an engine: first what is seen, each part of it
+ * in a task of its own, so that a slow machine answers between them; then the
+ * engine, whose start would take the processor away from the first paint.
  */
 export async function startPage(engine, document) {
-  const hello = engine.hello();
-  hello.catch(() => {}); // told below, when it is awaited
-  // Each part of the screen is built in a task of its own: a slow machine answers between them.
-  await breath();
+  await painted(document);
   const find = (id) => document.getElementById(id);
   const shelf = openShelf(storageOf(document.defaultView));
   const store = createStore(initial(shelf.read('habits', (value) => value !== null && typeof value === 'object', {})));
@@ -40,7 +37,6 @@ export async function startPage(engine, document) {
   const pieces = createPieces(engine, store);
   const pictures = createPictures(engine, trouble);
   const keeper = createKeeper(shelf, store);
-  const later = createLater();
   let coarse = false;
   let following = null; // key of the piece whose file is followed again
   let turn = 0; // counts what the runner begins and ends
@@ -80,23 +76,23 @@ export async function startPage(engine, document) {
     coverBench: (span) => bench.setCovered(span),
     toPixels: (at) => bench.toPixels(at),
     scrubbed: (answer, upTo) => looks.scrubbed(answer, upTo),
-    picked: (at, x, y) => later.use('./ui/zone-dial.js', 'pickPlace', wiring, at, x, y),
-    dialZone: (zone) => later.use('./ui/zone-dial.js', 'dialZone', wiring, zone),
-    picture: () => later.use('./ui/take-away.js', 'savePicture', wiring),
-    film: () => later.use('./ui/take-away.js', 'saveFilm', wiring),
-    sheet: (format, paper) => later.use('./ui/take-away.js', 'saveSheet', wiring, format, paper),
-    copy: (text, said) => later.use('./ui/take-away.js', 'copyText', wiring, text, said),
+    picked: (at, x, y) => later('pickPlace', wiring, at, x, y),
+    dialZone: (zone) => later('dialZone', wiring, zone),
+    picture: () => later('savePicture', wiring),
+    film: () => later('saveFilm', wiring),
+    sheet: (format, paper) => later('saveSheet', wiring, format, paper),
+    copy: (text, said) => later('copyText', wiring, text, said),
     pickArt: (kind, accept) => doors.pick(accept),
-    trialKey: () => later.use('./trial-plate.js', 'saveKey', wiring),
-    usePatch: () => later.use('./trial-plate.js', 'usePatch', wiring),
-    help: () => later.use('./ui/dialogs.js', 'showHelp', wiring),
-    keys: () => later.use('./ui/dialogs.js', 'showKeys', wiring),
-    nextFile: () => later.use('./job-files.js', 'nextFile', wiring),
+    trialKey: () => later('saveKey', wiring),
+    usePatch: () => later('usePatch', wiring),
+    help: () => later('showHelp', wiring),
+    keys: () => later('showKeys', wiring),
+    nextFile: () => later('nextFile', wiring),
     openJob: () => doors.pick('.json,application/json'),
-    saveJob: () => later.use('./job-files.js', 'saveJob', wiring),
-    copyLink: () => later.use('./job-files.js', 'copyLink', wiring),
-    pasteLink: () => later.use('./job-files.js', 'pasteLink', wiring),
-    keepCopy: () => later.use('./job-files.js', 'keepCopy', wiring),
+    saveJob: () => later('saveJob', wiring),
+    copyLink: () => later('copyLink', wiring),
+    pasteLink: () => later('pasteLink', wiring),
+    keepCopy: () => later('keepCopy', wiring),
     reset: () => {
       act('job', { job: {}, label: 'start afresh' });
       act('toast', { toast: { text: 'All settings stand at their defaults.', undo: true } });
@@ -119,7 +115,7 @@ export async function startPage(engine, document) {
   const toast = createToast(find('toast'), store, wiring.undo);
   const doors = openDoors(document, {
     file: openFile,
-    text: (kind, text) => (kind === 'link' ? later.use('./job-files.js', 'openLink', wiring, text) : openFile(new File([text], kind === 'drawing' ? 'pasted.svg' : kind === 'job' ? 'pasted.json' : 'pasted.gcode'))),
+    text: (kind, text) => (kind === 'link' ? later('openLink', wiring, text) : openFile(new File([text], kind === 'drawing' ? 'pasted.svg' : kind === 'job' ? 'pasted.json' : 'pasted.gcode'))),
     say: (sentenceOfRefusal) => refuse(sentenceOfRefusal),
   });
   const milestones = createMilestones(document.documentElement);
@@ -130,9 +126,9 @@ export async function startPage(engine, document) {
   });
 
   function followChanges(state, before) {
-    if (state.card !== before.card) later.use('./ui/cards.js', 'showCard', wiring, state.card);
+    if (state.card !== before.card) later('showCard', wiring, state.card);
     if (jobOf(state) !== jobOf(before) && state.piece && state.run.phase !== 'starting' && state.work.present.pieceKey === state.piece.key) jobChanged(state, before);
-    if (['report', 'survey', 'givenUp'].some((key) => state[key] !== before[key])) later.use('./ui/folds.js', 'drawFolds', wiring, verdict.folds);
+    if (['report', 'survey', 'givenUp'].some((key) => state[key] !== before[key])) later('drawFolds', wiring, verdict.folds);
     if (state.report && state.report !== before.report && !coarse) speak(`${spoken(state).lead} ${spoken(state).rest}`);
   }
 
@@ -155,7 +151,7 @@ export async function startPage(engine, document) {
   function openCard(section, field = null) {
     const same = store.get().card === section && !field;
     act('card', { card: same ? null : section });
-    if (field) later.use('./ui/cards.js', 'focusField', wiring, field);
+    if (field) later('focusField', wiring, field);
   }
 
   async function finished({ report, coarse: isCoarse }) {
@@ -224,7 +220,7 @@ export async function startPage(engine, document) {
       return;
     }
     if (kind !== 'piece') {
-      await later.use('./art-files.js', 'openArt', wiring, kind, file);
+      await later('openArt', wiring, kind, file);
       return;
     }
     await openPiece(file, options);
@@ -299,7 +295,7 @@ export async function startPage(engine, document) {
   async function save() {
     const state = store.get();
     if (!state.report?.ok || state.stale || state.run.phase !== 'idle') return;
-    await later.use('./ui/take-away.js', 'saveFinished', wiring);
+    await later('saveFinished', wiring);
   }
 
   document.addEventListener('keydown', (event) => {
@@ -329,7 +325,7 @@ export async function startPage(engine, document) {
     await breath();
   }
   try {
-    act('schema', { schema: await hello });
+    act('schema', { schema: await engine.hello() });
   } catch (error) {
     failed(error);
     return;
@@ -341,9 +337,9 @@ export async function startPage(engine, document) {
     runner.now();
     if (kept.pieceName) act('toast', { toast: { text: `Your settings are back. Drop ${kept.pieceName} again to go on with it.` } });
   }
-  workOffline(document, wiring.toast, shelf);
+  later('workOffline', document, wiring.toast, shelf);
   const { hash } = document.defaultView.location;
-  if (hash.length > 1) later.use('./job-files.js', 'openLink', wiring, hash);
+  if (hash.length > 1) later('openLink', wiring, hash);
 }
 
 const SILENCE = {
@@ -364,24 +360,10 @@ function cardOf(path) {
   return { layers: 'keep', join: 'prime' }[section] ?? section;
 }
 
-/** Modules that are fetched when first used. */
-function createLater() {
-  const loaders = {
-    './ui/cards.js': () => import('./ui/cards.js'),
-    './ui/folds.js': () => import('./ui/folds.js'),
-    './ui/zone-dial.js': () => import('./ui/zone-dial.js'),
-    './ui/take-away.js': () => import('./ui/take-away.js'),
-    './ui/dialogs.js': () => import('./ui/dialogs.js'),
-    './job-files.js': () => import('./job-files.js'),
-    './trial-plate.js': () => import('./trial-plate.js'),
-    './art-files.js': () => import('./art-files.js'),
-  };
-  return {
-    async use(path, name, ...given) {
-      const module = await loaders[path]();
-      return module[name](...given);
-    },
-  };
+/** Calls what is not needed for the first view; its module is fetched when first used. */
+async function later(name, ...given) {
+  const module = await import('./later.js');
+  return module[name](...given);
 }
 
 function storageOf(window) {
