@@ -159,3 +159,12 @@ func TestWhatCannotBeMadeSaysWhy(t *testing.T) {
 		})
 	}
 }
+
+// What the drawing held instead is said beside the refusal.
+func TestARefusedDrawingSaysWhatItHeld(t *testing.T) {
+	a, err := Make(context.Background(), input(func(j *job.Job) {
+		j.Art.Kind, j.Art.SVG = "lines", `<svg xmlns="http://www.w3.org/2000/svg"><text x="1" y="9">READ</text></svg>`
+	}))
+	assert.ErrorContains(t, err, "nothing that can be laid")
+	assert.True(t, a.Findings.Has("drawing-text"), "%v", a.Findings)
+}

@@ -56,7 +56,7 @@ func drawn(ctx context.Context, in Input, found *finding.List) (source, error) {
 			Remedy: "Drop an SVG file on the page, or choose a built-in pattern.", Place: &finding.Place{File: "job", Element: "art.svg"}}
 	}
 	d := drawing.Read(ctx, []byte(in.Art.SVG), drawing.Options{MMPerUserUnit: in.Art.MMPerUnit, NozzleMM: in.NozzleMM,
-		LineWidthMM: in.WidthMM, Shapes: in.Art.Kind == "shapes", StrokesAsShapes: in.Art.Kind == "shapes" && in.Art.Strokes})
+		LineWidthMM: in.WidthMM, FaceMM: in.Face.Bounds().Size(), Shapes: in.Art.Kind == "shapes", StrokesAsShapes: in.Art.Kind == "shapes" && in.Art.Strokes})
 	if stop := takeStop(d.Findings, found); stop != nil {
 		return source{}, *stop
 	}

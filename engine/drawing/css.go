@@ -73,8 +73,8 @@ func (s *styleSheet) parse(text string, source *node, notes *notebook) {
 			}
 			selector, ok := parseSelector(one)
 			if !ok {
-				notes.add("drawing-style-selector", finding.Caution, "A selector of the style sheet is of a kind that is not followed",
-					"Use types, classes and ids, or write the style on the elements.", source)
+				notes.addQuoting("drawing-style-selector", finding.Caution, "A selector of the style sheet is of a kind that is not followed",
+					"Use types, classes and ids, or write the style on the elements.", strings.TrimSpace(one), source)
 				continue
 			}
 			s.insert(&cssRule{selector: selector, specificity: specificity(selector), order: s.selectors, declarations: declarations})

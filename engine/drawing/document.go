@@ -139,7 +139,7 @@ func parseDocument(ctx context.Context, data []byte, notes *notebook) (*document
 			n.line, n.column = body.position(offset)
 			if tree.root == nil {
 				if n.tag != "svg" {
-					return nil, stop("drawing-not-svg", fmt.Sprintf("The file is not an SVG drawing: its first element is <%s>.", shorten(n.tag)),
+					return nil, stop("drawing-not-svg", fmt.Sprintf("The file is not an SVG drawing: its first element is <%s>.", finding.Quoted(n.tag)),
 						"Choose an SVG file.", n.place())
 				}
 				tree.root = n
@@ -167,7 +167,7 @@ func parseDocument(ctx context.Context, data []byte, notes *notebook) (*document
 			}
 			if open == nil || t.Name.Local != open.tag {
 				line, column := body.position(offset)
-				return nil, stop("drawing-xml", fmt.Sprintf("The closing tag </%s> does not belong here.", shorten(t.Name.Local)),
+				return nil, stop("drawing-xml", fmt.Sprintf("The closing tag </%s> does not belong here.", finding.Quoted(t.Name.Local)),
 					"The file is damaged; save the drawing again.", &finding.Place{File: "artwork", Line: line, Column: column})
 			}
 			open = open.parent
@@ -232,7 +232,7 @@ func syntaxError(err error, body *expanded, offset int, started bool) error {
 		if strings.Contains(syntax.Msg, "unexpected EOF") {
 			return stop("drawing-cut-short", "The file ends in the middle of an element.", "The file is cut short; save or download it again.", place)
 		}
-		return stop("drawing-xml", "The file is not well-formed XML: "+shorten(syntax.Msg)+".", "The file is damaged; save the drawing again.", place)
+		return stop("drawing-xml", "The file is not well-formed XML: "+finding.Quoted(syntax.Msg)+".", "The file is damaged; save the drawing again.", place)
 	}
 	return stop("drawing-xml", "The file is not well-formed XML.", "The file is damaged; save the drawing again.", place)
 }
@@ -241,25 +241,10 @@ func syntaxError(err error, body *expanded, offset int, started bool) error {
 func notSVG(text string) error {
 	f := finding.Finding{Code: "drawing-not-svg", Level: finding.Stop, Text: "The file is not an SVG drawing.",
 		Remedy: "Choose an SVG file; a PNG or JPEG picture goes in as a picture.", Place: &finding.Place{File: "artwork", Line: 1, Column: 1}}
-	f.Quote = shorten(strings.ToValidUTF8(text, "�"))
+	f.Quote = finding.Quoted(text)
 	return f
 }
 
 func cancelled() error {
 	return stop("drawing-cancelled", "Reading the drawing was stopped.", "", nil)
-}
-
-// shorten cuts a quoted text to a length that fits a sentence and drops
-// control characters.
-func shorten(s string) string {
-	s = strings.Map(func(r rune) rune {
-		if r < ' ' {
-			return ' '
-		}
-		return r
-	}, s[:min(len(s), 160)])
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return strings.ToValidUTF8(s, "")
 }

@@ -130,13 +130,14 @@ type UnitChoice struct {
 
 // Options steer the reading. The zero value reads with the defaults.
 type Options struct {
-	MMPerUserUnit   float64 // mm of a user unit of the outermost view box; 0 = recognise
-	NozzleMM        float64 // used to recognise the unit by stroke widths; 0 = 0.4
-	LineWidthMM     float64 // line width of the job, if known; 0 = unknown
-	ToleranceMM     float64 // of flattened curves; 0 = tol.FlattenCurve
-	StrokesAsShapes bool    // strokes become shapes too, above the fill of their element
-	Shapes          bool    // the drawing is wanted for its shapes: what is no line needs no word
-	Language        string  // for <switch>, such as "en"; "" = "en"
+	MMPerUserUnit   float64     // mm of a user unit of the outermost view box; 0 = recognise
+	NozzleMM        float64     // used to recognise the unit by stroke widths; 0 = 0.4
+	LineWidthMM     float64     // line width of the job, if known; 0 = unknown
+	FaceMM          plane.Point // size of the face the drawing is for, if known; the unit is recognised by it where strokes do not tell
+	ToleranceMM     float64     // of flattened curves; 0 = tol.FlattenCurve
+	StrokesAsShapes bool        // strokes become shapes too, above the fill of their element
+	Shapes          bool        // the drawing is wanted for its shapes: what is no line needs no word
+	Language        string      // for <switch>, such as "en"; "" = "en"
 }
 
 // Read reads an SVG file, plain or gzip-compressed. It never fails half-way

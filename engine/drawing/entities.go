@@ -33,7 +33,7 @@ func toUTF8(data []byte) (string, error) {
 	case "iso-8859-1", "latin1", "iso-8859-15", "windows-1252", "cp1252":
 		return fromLatin1(text), nil
 	default:
-		return "", stop("drawing-encoding", fmt.Sprintf("The file is written in the encoding %q, which is not read here.", shorten(name)),
+		return "", stop("drawing-encoding", fmt.Sprintf("The file is written in the encoding %q, which is not read here.", finding.Quoted(name)),
 			"Save the drawing as UTF-8.", &finding.Place{File: "artwork", Line: 1, Column: 1})
 	}
 }
@@ -232,7 +232,7 @@ func expandEntities(text string, notes *notebook) (*expanded, error) {
 					err = errEntitySize
 				}
 				if err != nil {
-					return nil, stop("drawing-entity", fmt.Sprintf("The entity &%s; %s.", shorten(name), err),
+					return nil, stop("drawing-entity", fmt.Sprintf("The entity &%s; %s.", finding.Quoted(name), err),
 						"Save the drawing again as plain SVG without entities.", e.placeOf(pos))
 				}
 				copyFrom(last, pos)
@@ -356,11 +356,11 @@ func readDoctype(text string) (*entityTable, error) {
 			continue
 		}
 		if rest == "" || rest[0] != '"' && rest[0] != '\'' {
-			return nil, fmt.Errorf("the entity %s has no quoted text", shorten(name))
+			return nil, fmt.Errorf("the entity %s has no quoted text", finding.Quoted(name))
 		}
 		value, after, closed := strings.Cut(rest[1:], rest[:1])
 		if !closed {
-			return nil, fmt.Errorf("the text of the entity %s does not end", shorten(name))
+			return nil, fmt.Errorf("the text of the entity %s does not end", finding.Quoted(name))
 		}
 		if _, twice := t.declared[name]; !twice { // the first declaration binds (XML 1.0, §4.2)
 			t.declared[name] = charReferences(value)

@@ -27,6 +27,16 @@ func (b *notebook) add(code string, level finding.Level, what, remedy string, n 
 	b.addAt(code, level, what, "element", remedy, n.place())
 }
 
+// addQuoting notes something found at an element and quotes the first of it.
+func (b *notebook) addQuoting(code string, level finding.Level, what, remedy, text string, n *node) {
+	if key := code + "\x00" + what; b.found[key] == nil {
+		b.add(code, level, what, remedy, n)
+		b.found[key].finding.Quote = finding.Quoted(text)
+		return
+	}
+	b.add(code, level, what, remedy, n)
+}
+
 // addAt notes something found at a place. One code with two texts counts as
 // two things.
 func (b *notebook) addAt(code string, level finding.Level, what, unit, remedy string, place *finding.Place) {

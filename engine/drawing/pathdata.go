@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"sheenlay/engine/finding"
 	"sheenlay/engine/plane"
 )
 
@@ -409,7 +410,7 @@ func (r *pathReader) commaWsp() {
 func (r *pathReader) fail(want string) *pathError {
 	found := "the end"
 	if r.pos < len(r.text) {
-		found = strconv.Quote(shorten(r.text[r.pos:min(len(r.text), r.pos+12)]))
+		found = strconv.Quote(finding.Quoted(r.text[r.pos:min(len(r.text), r.pos+12)]))
 	}
 	return &pathError{Offset: r.pos, Found: found, Want: want}
 }

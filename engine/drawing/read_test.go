@@ -279,6 +279,9 @@ func TestUnitIsRecognised(t *testing.T) {
 		{"stroke of a wide nozzle", line(`viewBox="0 0 100 100"`, "1.0"), Options{NozzleMM: 0.8}, 1, false},
 		{"stroke is a bead in pixels", line(`viewBox="0 0 100 100"`, "1.5875"), Options{}, 25.4 / 96, false},
 		{"no evidence: the standard", line(`viewBox="0 0 100 100"`, "10"), Options{}, 25.4 / 96, false},
+		{"as large as the face in mm", line(`viewBox="0 0 100 100"`, "10"), Options{FaceMM: plane.Point{X: 60, Y: 20}}, 1, false},
+		{"as large as the face in pixels", line(`viewBox="0 0 100 100"`, "10"), Options{FaceMM: plane.Point{X: 9, Y: 16}}, 25.4 / 96, false},
+		{"strokes outweigh the face", line(`viewBox="0 0 100 100"`, "1.5875"), Options{FaceMM: plane.Point{X: 50, Y: 50}}, 25.4 / 96, false},
 		{"chosen", line(`viewBox="0 0 100 100"`, "0.42"), Options{MMPerUserUnit: 0.7}, 0.7, true},
 		{"chosen against the page", line(`width="50mm" height="50mm" viewBox="0 0 100 100"`, "0.4"), Options{MMPerUserUnit: 1}, 1, true},
 	} {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"sheenlay/engine/finding"
 	"sheenlay/engine/plane"
 )
 
@@ -32,7 +33,7 @@ func parseTransform(s string) (plane.Affine, error) {
 		}
 		one, ok := transformFunction(name, values)
 		if !ok {
-			return plane.Identity(), fmt.Errorf("%s with %d numbers is no transform", shorten(name), len(values))
+			return plane.Identity(), fmt.Errorf("%s with %d numbers is no transform", finding.Quoted(name), len(values))
 		}
 		m = one.Then(m)
 		r.commaWsp()
@@ -74,7 +75,7 @@ func (r *pathReader) arguments() ([]float64, error) {
 		default:
 			factor, known := absoluteUnits[strings.ToLower(unit)]
 			if !known {
-				return nil, fmt.Errorf("%s is not a unit for a transform", shorten(unit))
+				return nil, fmt.Errorf("%s is not a unit for a transform", finding.Quoted(unit))
 			}
 			v *= factor
 		}

@@ -15,7 +15,8 @@ import (
 // user units as CSS pixels; many drawings mean millimetres, and their stroke
 // widths tell: a stroke that is a printable bead when read in mm, and not
 // when read in pixels, was drawn in mm. The printable band is 0.6 to 2 times
-// the nozzle (common practice, no published source).
+// the nozzle (common practice, no published source). Where the strokes tell
+// nothing, the size of the face does: a maker draws for the piece at hand.
 func recogniseUnit(sc *scene, options Options) UnitGuess {
 	standard := sc.unitPx * mmPerPx
 	g := UnitGuess{MMPerUserUnit: standard, Why: "no size in a unit of the real world is given; a user unit is read as a pixel of 1/96 inch"}
@@ -29,6 +30,11 @@ func recogniseUnit(sc *scene, options Options) UnitGuess {
 		g.MMPerUserUnit, g.Why = 1, fmt.Sprintf("strokes %.3g units wide are beads when a unit is 1 mm (%.3g mm wide when it is a pixel)", width, width*standard)
 	case found && isBead(width*standard, options):
 		g.Why = fmt.Sprintf("strokes are %.3g mm wide, the width of a bead, when a unit is a pixel of 1/96 inch", width*standard)
+	default:
+		units, face := sc.extent()/sc.unitPx, max(options.FaceMM.X, options.FaceMM.Y)
+		if units > 0 && face > 0 && math.Abs(math.Log(units/face)) < math.Abs(math.Log(units*standard/face)) {
+			g.MMPerUserUnit, g.Why = 1, fmt.Sprintf("no size in a unit of the real world is given; when a unit is 1 mm, the drawing comes nearer to the size of the face (%.3g mm) than when it is a pixel", face)
+		}
 	}
 	for _, c := range []UnitChoice{
 		{MMPerUserUnit: standard, Why: "as the file states it, a pixel being 1/96 inch"},
@@ -41,6 +47,23 @@ func recogniseUnit(sc *scene, options Options) UnitGuess {
 		}
 	}
 	return g
+}
+
+// extent returns the longer side of what is drawn, on the page in px.
+func (sc *scene) extent() float64 {
+	all := plane.EmptyBox()
+	for i := range sc.items {
+		it := &sc.items[i]
+		if b := boxOf(it.path); !b.Empty() {
+			for _, p := range [4]plane.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}} {
+				all = all.Include(it.place.Apply(p))
+			}
+		}
+	}
+	if all.Empty() {
+		return 0
+	}
+	return max(all.Size().X, all.Size().Y)
 }
 
 // isBead reports whether a width in mm is one that a bead can have: the

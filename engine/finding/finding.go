@@ -6,6 +6,8 @@ package finding
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Level says what a finding asks of the person.
@@ -101,4 +103,26 @@ func Some(n int, one, more string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, more)
+}
+
+// longestQuote is the number of characters of a file that a finding quotes.
+const longestQuote = 60
+
+// Quoted makes a piece of a file fit into a sentence: its first characters, an
+// ellipsis when there were more, and "·" for what is no text.
+func Quoted(s string) string {
+	var b strings.Builder
+	n := 0
+	for _, r := range s {
+		if n == longestQuote {
+			b.WriteRune('…')
+			break
+		}
+		if unicode.IsControl(r) || r == utf8.RuneError {
+			r = '·'
+		}
+		b.WriteRune(r)
+		n++
+	}
+	return b.String()
 }
