@@ -132,6 +132,7 @@ func Fill(ctx context.Context, req Request) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
+	req, home := req.atHome()
 	var res Result
 	islands := overlay.Islands(req.Face)
 	res.Stats.Islands = len(islands)
@@ -164,6 +165,7 @@ func Fill(ctx context.Context, req Request) (Result, error) {
 		res.Strands = append(res.Strands, strands...)
 	}
 	res.measure(req.Pattern)
+	res.moveOut(home)
 	report(1)
 	return res, nil
 }

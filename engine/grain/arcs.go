@@ -3,6 +3,7 @@ package grain
 import (
 	"math"
 
+	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 )
 
@@ -22,6 +23,11 @@ type Arcs struct {
 	Seed   uint64
 	frame  axis
 }
+
+var (
+	_ pattern.Sloped = Arcs{}
+	_ pattern.Runged = Arcs{}
+)
 
 // NewArcs returns tiles of sideMM with a grid point at origin, turned by turn
 // (radians).
@@ -77,7 +83,7 @@ func (f Arcs) toCorner(p plane.Point) (d plane.Point, odd bool) {
 // come nearest to each other at the level SideMM/√2, and a line at that level
 // would meet the next one there; of the numbers that keep the spacing within an
 // eighth the one is taken that leaves this level most nearly midway between lines.
-func (f Arcs) Rungs(spacing float64) (low, high float64, lines int) {
+func (f Arcs) Rungs(spacing float64) pattern.Rungs {
 	usual := math.Round(f.SideMM / spacing)
 	best, off := usual, math.Inf(1)
 	for _, n := range [3]float64{usual, usual - 1, usual + 1} {
@@ -86,5 +92,5 @@ func (f Arcs) Rungs(spacing float64) (low, high float64, lines int) {
 			best, off = n, d
 		}
 	}
-	return 0, f.SideMM, max(int(best), 1)
+	return pattern.Rungs{High: f.SideMM, Lines: max(int(best), 1)}
 }

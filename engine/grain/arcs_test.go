@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 )
 
@@ -112,19 +111,16 @@ func TestArcsCloseAsPercolationDoes(t *testing.T) {
 func TestRungsOfArcs(t *testing.T) {
 	for side := 4.2; side < 40; side += 0.1 {
 		f := NewArcs(plane.Point{}, 0, side, 1)
-		low, high, lines := f.Rungs(0.42)
-		require.Zero(t, low)
-		require.Equal(t, side, high)
-		step := side / float64(lines)
+		rungs := f.Rungs(0.42)
+		require.Zero(t, rungs.Low)
+		require.Equal(t, side, rungs.High)
+		step := side / float64(rungs.Lines)
 		assert.InDelta(t, 0.42, step, 0.42/5.5, "side %g", side)
 		waist := side / math.Sqrt2 / step
 		assert.LessOrEqual(t, math.Abs(waist-math.Round(waist)), 0.3, "side %g", side)
 	}
-	_, _, lines := NewArcs(plane.Point{}, 0, 0.1, 1).Rungs(0.42)
-	assert.Equal(t, 1, lines)
+	assert.Equal(t, 1, NewArcs(plane.Point{}, 0, 0.1, 1).Rungs(0.42).Lines)
 }
-
-var _ pattern.Sloped = Arcs{}
 
 // A cube of six arc tiles: 1, 2, 3, 4 loops with probability 8, 15, 8, 1 in 32
 // (derived). All 64 cubes are walked. Arcs join neighbouring sides round the

@@ -14,6 +14,28 @@ type Sloped interface {
 	Slope(p plane.Point) plane.Point
 }
 
+// Rungs are the levels on which the lines of a field stand best, wherever it is
+// cut: Lines of them, evenly between Low and High, which are the levels of single
+// points and lie half a step beyond the outermost lines. No lines: not known.
+type Rungs struct {
+	Low, High float64
+	Lines     int
+}
+
+// Runged is a Field that may know its rungs at a spacing (mm).
+type Runged interface {
+	Field
+	Rungs(spacing float64) Rungs
+}
+
+// RungsOf returns the rungs of a field; without any where it does not know them.
+func RungsOf(f Field, spacing float64) Rungs {
+	if r, ok := f.(Runged); ok {
+		return r.Rungs(spacing)
+	}
+	return Rungs{}
+}
+
 // Transform returns p mapped by m: regions, lays, fields and curves move
 // together. Lengths across the lay (Phase) grow with the mean scale √|det m|;
 // Spacing, Flow and Speed belong to the job and stay. A map that flattens the
@@ -77,6 +99,12 @@ type movedField struct {
 // plane: a map that keeps angles keeps |∇Level|.
 func (f movedField) Level(p plane.Point) float64 {
 	return f.scale * f.inner.Level(f.back.Apply(p))
+}
+
+// Rungs returns the inner ones in mm of the new plane.
+func (f movedField) Rungs(spacing float64) Rungs {
+	r := RungsOf(f.inner, spacing/f.scale)
+	return Rungs{Low: r.Low * f.scale, High: r.High * f.scale, Lines: r.Lines}
 }
 
 // movedSloped keeps the closed form of the slope where the inner field has one.

@@ -104,9 +104,11 @@ type ladder struct {
 // With point set a border that has the least level is taken to have it at a
 // single point, as a sector has its centre: the first line stands half a step
 // off it.
+//
+// A field that knows its own rungs stands on those.
 func (g *grid) ladder(region plane.Region, spacing, phase float64, point bool) ladder {
-	if f, ok := g.field.(ranged); ok {
-		return between(f, spacing).shifted(phase/spacing, true, true)
+	if own := pattern.RungsOf(g.field, spacing); own.Lines > 0 {
+		return between(own).shifted(phase/spacing, true, true)
 	}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, ring := range region {
@@ -149,18 +151,10 @@ func (g *grid) ladder(region plane.Region, spacing, phase float64, point bool) l
 	return l.shifted(phase/spacing, lowInside, highInside)
 }
 
-// ranged is a field that knows on what levels lines of a spacing stand best,
-// wherever it is cut: that many, evenly between the least and the greatest, which
-// are those of single points.
-type ranged interface {
-	Rungs(spacing float64) (low, high float64, lines int)
-}
-
-// between returns the ladder of a ranged field: both ends half a step off.
-func between(f ranged, spacing float64) ladder {
-	low, high, lines := f.Rungs(spacing)
-	step := (high - low) / float64(lines)
-	return ladder{base: low + 0.5*step, step: step, last: lines - 1}
+// between returns the ladder of a field's own rungs: both ends half a step off.
+func between(r pattern.Rungs) ladder {
+	step := (r.High - r.Low) / float64(r.Lines)
+	return ladder{base: r.Low + 0.5*step, step: step, last: r.Lines - 1}
 }
 
 // shifted returns the ladder with its levels up by some steps, of which only

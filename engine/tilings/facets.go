@@ -44,59 +44,79 @@ func Facets(sizeMM float64, lines FacetLines, directions int, seed uint64, s Sit
 	if err := tooMany(s.Box, sizeMM*sizeMM, sizeMM); err != nil {
 		return nil, err
 	}
-	directions = max(4, min(12, directions))
-	reach := s.Box.Grow(3 * sizeMM)
-	seeds := scatter(reach, s.Anchor, sizeMM, seed)
-	m := meshOf(seeds, s.Anchor, reach)
-	corners := facetCorners(m)
-	fans := m.fans()
-	origin := s.Anchor
-
-	var out []pattern.Zone
-	zoneOf := make([]int, len(m.points))
-	for i := range zoneOf {
-		zoneOf[i] = -1
-	}
-	for i := 4; i < len(m.points); i++ {
-		ring := make(plane.Ring, 0, len(fans[i]))
-		for _, t := range fans[i] {
-			p := corners[t].Mul(1.0 / facetGrid).Add(origin)
-			if len(ring) == 0 || p != ring[len(ring)-1] && p != ring[0] {
-				ring = append(ring, p)
-			}
-		}
-		if len(ring) >= 3 && ring.Bounds().Intersects(s.Box) {
-			zoneOf[i] = len(out)
-			out = append(out, pattern.Zone{Region: plane.Region{fromLowest(ring)}, Name: "facet"})
-		}
-	}
+	// Cells and their lays are chosen about the anchor, so that the place of a
+	// face on the bed decides nothing.
+	reach := s.local().Grow(3 * sizeMM)
+	m := meshOf(scatter(reach, sizeMM, seed), reach)
+	out, neighbours := facetCells(m, func(p plane.Point) plane.Point { return s.Anchor.Add(p.Turn(s.Turn)) }, s.Box)
 	if err := tooManyZones(len(out), sizeMM); err != nil {
 		return nil, err
-	}
-	neighbours := make([][]int32, len(out))
-	for i, z := range zoneOf {
-		if z < 0 {
-			continue
-		}
-		for _, t := range fans[i] {
-			for _, c := range m.tri[t] {
-				if o := zoneOf[c]; o >= 0 && o != z && !slices.Contains(neighbours[z], int32(o)) {
-					neighbours[z] = append(neighbours[z], int32(o))
-				}
-			}
-		}
 	}
 	if lines == AlongFacetSides {
 		for i, angle := range alongSides(out, neighbours) {
 			out[i].Kind, out[i].Lay.Angle = i, angle
 		}
-		return out, nil
+	} else {
+		directions = max(4, min(12, directions))
+		for i, d := range spread(neighbours, directions, seed) {
+			out[i].Kind, out[i].Lay.Angle = d, math.Pi*float64(d)/float64(directions)
+		}
 	}
-	for i, d := range spread(neighbours, directions, seed) {
-		out[i].Kind = d
-		out[i].Lay.Angle = plane.NormalLay(s.Turn + math.Pi*float64(d)/float64(directions))
+	for i := range out {
+		ring := out[i].Region[0]
+		for k, p := range ring {
+			ring[k] = s.Anchor.Add(p.Turn(s.Turn))
+		}
+		out[i].Lay.Angle = plane.NormalLay(s.Turn + out[i].Lay.Angle)
 	}
 	return out, nil
+}
+
+// local returns the box about the anchor, before the site's turn, that holds the
+// site's box.
+func (s Site) local() plane.Box {
+	out := plane.EmptyBox()
+	for _, corner := range rectangle(s.Box) {
+		out = out.Include(corner.Sub(s.Anchor).Turn(-s.Turn))
+	}
+	return out
+}
+
+// facetCells returns the cells of a mesh that meet box once they are placed, as
+// they are before that, and for each the cells beside it.
+func facetCells(m *mesh, place func(plane.Point) plane.Point, box plane.Box) (cells []pattern.Zone, neighbours [][]int32) {
+	corners, fans := facetCorners(m), m.fans()
+	cellOf := make([]int, len(m.points))
+	for i := range cellOf {
+		cellOf[i] = -1
+		var ring plane.Ring
+		placed := plane.EmptyBox()
+		for _, t := range fans[i] {
+			p := corners[t].Mul(1.0 / facetGrid)
+			if len(ring) == 0 || p != ring[len(ring)-1] && p != ring[0] {
+				ring = append(ring, p)
+				placed = placed.Include(place(p))
+			}
+		}
+		if len(ring) >= 3 && placed.Intersects(box) {
+			cellOf[i] = len(cells)
+			cells = append(cells, pattern.Zone{Region: plane.Region{fromLowest(ring)}, Name: "facet"})
+		}
+	}
+	neighbours = make([][]int32, len(cells))
+	for i, cell := range cellOf {
+		if cell < 0 {
+			continue
+		}
+		for _, t := range fans[i] {
+			for _, c := range m.tri[t] {
+				if o := cellOf[c]; o >= 0 && o != cell && !slices.Contains(neighbours[cell], int32(o)) {
+					neighbours[cell] = append(neighbours[cell], int32(o))
+				}
+			}
+		}
+	}
+	return cells, neighbours
 }
 
 // fromLowest returns the ring started at its lowest corner, so that a cell does
@@ -111,16 +131,15 @@ func fromLowest(r plane.Ring) plane.Ring {
 	return append(slices.Clone(r[low:]), r[:low]...)
 }
 
-// scatter throws points at a box so that no two are nearer than 0.85·size: the
+// scatter throws points at a box about the anchor so that no two are nearer than 0.85·size: the
 // grid cells of the plane are visited in a fixed order of their own and each
 // tries a few places drawn from its address. The result inside a box does not
 // depend on the box, apart from its border cells.
-func scatter(box plane.Box, anchor plane.Point, size float64, seed uint64) []plane.Point {
+func scatter(box plane.Box, size float64, seed uint64) []plane.Point {
 	apart := 0.85 * size
 	cell := apart / math.Sqrt2 // at most one point per cell
-	lo, hi := box.Min.Sub(anchor), box.Max.Sub(anchor)
-	i0, i1 := int(math.Floor(lo.X/cell)), int(math.Ceil(hi.X/cell))
-	j0, j1 := int(math.Floor(lo.Y/cell)), int(math.Ceil(hi.Y/cell))
+	i0, i1 := int(math.Floor(box.Min.X/cell)), int(math.Ceil(box.Max.X/cell))
+	j0, j1 := int(math.Floor(box.Min.Y/cell)), int(math.Ceil(box.Max.Y/cell))
 	type address struct{ i, j int }
 	placed := map[address]plane.Point{}
 	var order []address
@@ -175,14 +194,10 @@ func scatter(box plane.Box, anchor plane.Point, size float64, seed uint64) []pla
 	return out
 }
 
-// meshOf triangulates seeds (relative to the anchor) inside a square far
-// outside of box.
-func meshOf(seeds []plane.Point, anchor plane.Point, box plane.Box) *mesh {
-	far := 0.0
-	for _, corner := range rectangle(box) {
-		d := corner.Sub(anchor)
-		far = math.Max(far, math.Max(math.Abs(d.X), math.Abs(d.Y)))
-	}
+// meshOf triangulates seeds inside a square far outside of box, both about the
+// anchor.
+func meshOf(seeds []plane.Point, box plane.Box) *mesh {
+	far := math.Max(math.Max(-box.Min.X, box.Max.X), math.Max(-box.Min.Y, box.Max.Y))
 	side := int64(math.Ceil(far*facetGrid)) * 4
 	m := newMesh(-side, side)
 	for _, p := range seeds {

@@ -399,7 +399,7 @@ func TestMeshIsDelaunay(t *testing.T) {
 // face is farther than two sizes from one.
 func TestScatter(t *testing.T) {
 	box := plane.Box{Max: plane.Point{X: 80, Y: 80}}
-	points := scatter(box, plane.Point{}, 5, 1)
+	points := scatter(box, 5, 1)
 	for i, p := range points {
 		for _, q := range points[:i] {
 			require.GreaterOrEqual(t, p.Dist(q), 4.25)

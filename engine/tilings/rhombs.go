@@ -79,10 +79,8 @@ func rhombs(sideMM float64, lines RhombLines, seed uint64, s Site) ([]pattern.Zo
 
 	// A crossing at x belongs to a tile near 2.5·x + drift sides; a tile lies
 	// within 2.5 sides of that.
-	want := plane.EmptyBox()
-	for _, corner := range rectangle(s.Box) {
-		want = want.Include(corner.Sub(s.Anchor).Turn(-s.Turn).Mul(1 / (2.5 * sideMM)))
-	}
+	want := s.local()
+	want.Min, want.Max = want.Min.Mul(1/(2.5*sideMM)), want.Max.Mul(1/(2.5*sideMM))
 	want = want.Grow(1.5)
 
 	var out []pattern.Zone

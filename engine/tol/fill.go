@@ -198,3 +198,9 @@ const FillFoldLeastLines = 4.0
 // 30° lies one line and a half farther in than that of a straight end; and it
 // bounds the distance of the two sides. User: fill.
 const FillFoldTipLines = 3.0
+
+// FillHomeMM is the step (mm) that coordinates and levels are rounded to before
+// beads are laid, a power of two. Reason: four million times the rounding of
+// coordinates on a 2 m bed, which so changes next to none of them; and a
+// hundredth of the least that a simplified line may be off. User: fill.
+const FillHomeMM = 1.0 / (1 << 20)
