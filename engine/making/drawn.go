@@ -29,19 +29,32 @@ func (w *work) drawn(l *Layer) {
 	l.Strands = join.following(l.Strands, join.outline) // as the drawing goes on beyond it
 	l.Strands = join.following(w.inOrder(l.Strands, w.leadIn(l)), join.any)
 	join.report(l)
-	if cut := len(l.Strands) - len(l.Artwork.Drawn); cut > 0 {
-		w.Findings.Add(finding.Finding{Code: "making-lines-cut", Level: finding.Caution, Value: float64(cut),
-			Text:   "The outline of the face cuts the drawn lines into more pieces, and not all could go on along it; each further piece costs a travel.",
-			Remedy: "Let the gaps be joined, or draw inside the outline.", Place: &finding.Place{File: "artwork"}})
-	}
-	if gaps := len(l.Strands) - max(1, len(overlay.Islands(l.Face))); gaps > 0 && !w.Job.Art.JoinGaps {
-		w.Findings.Add(finding.Finding{Code: "making-lines-apart", Level: finding.Caution, Value: float64(gaps),
-			Text:   fmt.Sprintf("The drawing is %d lines that do not hang together; %s within the face.", len(l.Strands), finding.Some(gaps, "travel stays", "travels stay")),
-			Remedy: "Let the gaps be joined, or join the ends in the drawing.", Place: &finding.Place{File: "artwork"}})
-	}
+	w.saysApart(l)
 	l.Stats.Strands = len(l.Strands)
 	l.Stats.Travels = max(len(l.Strands)-1, 0)
 	l.Stats.ShareOfLayWithin1Deg = 1
+}
+
+// saysApart says how many travels stay within the face, and whether outline or
+// drawing is their cause.
+func (w *work) saysApart(l *Layer) {
+	islands, pieces := len(overlay.Islands(l.Face)), len(l.Strands)
+	travels := pieces - max(1, islands)
+	if travels <= 0 {
+		return
+	}
+	f := finding.Finding{Code: "making-lines-apart", Level: finding.Caution, Value: float64(travels), Place: &finding.Place{File: "artwork"},
+		Text:   fmt.Sprintf("The drawing is %d lines that do not hang together", pieces),
+		Remedy: "Let the gaps be joined, or join the ends in the drawing."}
+	if pieces > len(l.Artwork.Drawn) {
+		f.Code, f.Text = "making-lines-cut", fmt.Sprintf("The outline of the face cuts the drawing into %d lines, which could not all go on along it", pieces)
+		f.Remedy = "Let the gaps be joined, or draw inside the outline."
+	}
+	if w.Job.Art.JoinGaps {
+		f.Remedy = "No link fits there without crossing a bead or leaving the face; join these ends in the drawing."
+	}
+	f.Text += fmt.Sprintf("; %s within the face.", finding.Some(travels, "travel stays", "travels stay"))
+	w.Findings.Add(f)
 }
 
 // inOrder puts strands in an order with short ways between them, beginning near
@@ -161,12 +174,9 @@ func (j *joiner) report(l *Layer) {
 			Place: &finding.Place{File: "artwork", At: along.at}})
 	}
 	if straight.links > 0 {
-		text := fmt.Sprintf("%s added to join the drawn lines, %.1f mm in all; the longest is %.1f mm.",
-			finding.Some(straight.links, "link was", "links were"), straight.lengthMM, straight.longest)
-		if rest := len(l.Strands) - 1; rest > 0 {
-			text += fmt.Sprintf(" %s, since a straight link would cross a bead or leave the face.", finding.Some(rest, "gap stays", "gaps stay"))
-		}
-		j.Findings.Add(finding.Finding{Code: "making-joined", Level: finding.Note, Text: text, Value: straight.lengthMM, Unit: "mm",
+		j.Findings.Add(finding.Finding{Code: "making-joined", Level: finding.Note, Value: straight.lengthMM, Unit: "mm",
+			Text: fmt.Sprintf("%s added to join the drawn lines, %.1f mm in all; the longest is %.1f mm.",
+				finding.Some(straight.links, "link was", "links were"), straight.lengthMM, straight.longest),
 			Place: &finding.Place{File: "artwork", At: straight.at}})
 	}
 }
