@@ -30,6 +30,7 @@ var handlers = map[string]handler{
 	"thumb":        thumb,
 	"sheet":        printSheet,
 	"trial.key":    trialKey,
+	"trial.use":    trialUse,
 	"drawing.read": drawingRead,
 	"link.encode":  linkEncode,
 	"link.decode":  linkDecode,

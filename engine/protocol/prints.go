@@ -143,33 +143,3 @@ func bedWords(j job.Job) string {
 	}
 	return fmt.Sprintf("%g × %g mm, %s", m.BedWidthMM, m.BedDepthMM, m.Origin)
 }
-
-// trialKey lays out the trial plate of a job and returns its key, with the
-// values that each patch would set.
-func trialKey(s *Session, ctx context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {
-	if err := s.needPiece(); err != nil {
-		return nil, nil, err
-	}
-	var a struct{ Job json.RawMessage }
-	if err := take(args, &a); err != nil {
-		return nil, nil, err
-	}
-	j, _, err := readJob(a.Job)
-	if err != nil {
-		return nil, nil, err
-	}
-	if s.made == nil || len(s.made.Layers) == 0 || s.made.Layers[0].Artwork.Plate == nil || j.Art.Kind != "trial" {
-		return nil, nil, finding.Finding{Code: "trial-not-laid", Level: finding.Stop, Text: "No trial plate is laid.", Remedy: "Choose the trial plate as the artwork first."}
-	}
-	plate := s.made.Layers[0].Artwork.Plate
-	patches := []map[string]any{}
-	for _, p := range plate.Patches {
-		values := []map[string]any{}
-		for _, v := range p.Values {
-			values = append(values, map[string]any{"field": v.JobField, "label": v.Label, "unit": v.Unit, "value": v.Value})
-		}
-		patches = append(patches, map[string]any{"name": p.Name, "values": values})
-	}
-	key := plate.Key()
-	return map[string]any{"title": key.Title, "how": key.How, "header": key.Header, "rows": key.Rows, "patches": patches}, nil, nil
-}

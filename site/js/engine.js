@@ -4,13 +4,16 @@
 // out, an answer that cannot be read) rejects with an EngineError that carries
 // a finding: code, text, remedy. A cancelled call rejects with an AbortError.
 //
-// The worker keeps nothing that cannot be rebuilt. Cancelling a running call
-// ends the worker at once; the next call starts a new one (in a saved copy from
-// the kept WebAssembly.Module), opens the piece again from the kept File, and
-// lays the last job again where a picture or a sheet of it is wanted. A file
-// that changed on disk meanwhile is refused by its fingerprints.
+// A cancelled call is given up (see given-up.js): the engine returns from it and
+// keeps all that it holds. Where it cannot be told, or does not return in time,
+// the worker is ended. It keeps nothing that cannot be rebuilt: the next call
+// starts a new one (in a saved copy from the kept WebAssembly.Module), opens the
+// piece again from the kept File, and lays the last job again where a picture or
+// a sheet of it is wanted. A file that changed on disk meanwhile is refused by
+// its prints.
 
 import { startWorker } from "./engine-source.js";
+import { createGivenUp } from "./given-up.js";
 import { createHeartbeat } from "./heartbeat.js";
 
 export const PROTOCOL = 1;
@@ -37,13 +40,14 @@ export class Engine {
   #module = null;
   #pending = new Map();
   #next = 1;
-  #piece = null; // {file, choice, prints, whole: what its survey found} of the open piece
+  #piece = null; // {file, choice, prints, isWatched: by the browser itself, whole: what its survey found} of the open piece
   #held = null; // promise: the worker of now holds it
   #laid = null; // arguments of the last job laid
   #made = false; // whether the worker of now holds what came of it
   #laying = 0; // runs that go on
   #dropped = false; // the last run was cancelled
-  #printed = null; // promise: its fingerprints are known to its end, or it could not be read to there
+  #printed = null; // promise: the prints of the piece are known to its end, or it could not be read to there
+  #cancels = 0; // how often everything was cancelled
 
   /** Called with true when the worker gives no sign of life, with false when it does again. */
   onSilence = null;
@@ -54,6 +58,8 @@ export class Engine {
     told: (isSilent) => this.onSilence?.(isSilent),
   });
 
+  #givenUp = createGivenUp({ overdue: () => this.#stop(aborted()) });
+
   // ---- calls -------------------------------------------------------------
 
   hello(options) { return this.#call("hello", {}, options); }
@@ -63,9 +69,9 @@ export class Engine {
   async openPiece(file, options = {}) {
     const { choice = null } = options;
     const { prints: before = [], whole } = this.#piece?.file === file ? this.#piece : {};
-    const { prints, ...report } = await this.#call("open", { file, choice, prints: before, whole }, options);
+    const { prints, isWatched, ...report } = await this.#call("open", { file, choice, prints: before, whole }, options);
     if (this.#piece?.file !== file) this.#printed = null;
-    this.#piece = { file, choice, prints, whole };
+    this.#piece = { file, choice, prints, isWatched, whole };
     this.#held = Promise.resolve();
     this.#laid = null;
     this.#made = this.#dropped = false;
@@ -73,9 +79,8 @@ export class Engine {
   }
 
   /**
-   * Reads the whole file in the background: a Survey, with the fingerprint. Of
-   * a large file its time and filament come later, on the same object, of which
-   * `onWhole` is told.
+   * Reads the whole file in the background: a Survey. Of a large file its time
+   * and filament come later, on the same object, of which `onWhole` is told.
    */
   surveyPiece({ onWhole, ...options } = {}) {
     const piece = this.#piece;
@@ -94,10 +99,13 @@ export class Engine {
   async followPiece(options) {
     const piece = this.#piece;
     const survey = await this.#survey(piece, {}, options);
-    const { laid, fingerprint, ...whole } = survey;
+    const { laid, ...whole } = survey;
     if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, whole };
     return survey;
   }
+
+  /** The fingerprint of the whole file, as job files carry it. */
+  async fingerprint(options) { return (await this.#withPiece("fingerprint", {}, options)).fingerprint; }
 
   jobCheck(job, options) { return this.#call("job.check", { job }, options); }
 
@@ -128,6 +136,7 @@ export class Engine {
   thumb(request, options) { return this.#call("thumb", request, options); }
   sheet(request, options) { return this.#withLaid("sheet", request, options); }
   trialKey(job, options) { return this.#call("trial.key", { job }, options); }
+  trialUse(job, patch, preset, options) { return this.#call("trial.use", { job, patch, preset }, options); }
   readDrawing(svg, options) { return this.#call("drawing.read", { svg }, options); }
   linkEncode(job, options) { return this.#call("link.encode", { job }, options); }
   linkDecode(text, options) { return this.#call("link.decode", { text }, options); }
@@ -139,24 +148,30 @@ export class Engine {
       throw failure("save-not-laid", "The last run was cancelled, so there is no finished file of these settings.",
         "Change a setting, or undo the change, to lay the pattern anew.");
     }
-    // A file whose fingerprints are known to its end can be compared to its end.
-    if (this.#printed) await this.#until(this.#printed);
+    // A file whose prints are known to its end can be compared to its end.
+    if (this.#printed && !this.#piece.isWatched) await this.#until(this.#printed);
     return this.#withLaid("save", {}, options);
   }
 
-  /** Ends whatever runs, at once. Pending calls reject with an AbortError. */
-  cancel() { this.#stop(aborted()); }
+  /** Ends at once whatever a person waits for. Such calls reject with an AbortError. */
+  cancel() {
+    this.#cancels += 1;
+    if (!this.#givenUp.slots || this.#heart.isSilent()) this.#stop(aborted());
+    for (const [id, call] of this.#pending) {
+      if (!call.isBackground) this.#giveUp(id);
+    }
+  }
 
   // ---- the wire ----------------------------------------------------------
 
   async #withPiece(op, args, options) {
-    await this.#hold();
+    await this.#holdAtRest();
     return this.#call(op, args, options);
   }
 
   /** The same for what needs the last job's outcome in the worker of now. */
   async #withLaid(op, args, options) {
-    await this.#hold();
+    await this.#holdAtRest();
     if (!this.#made && this.#laid && this.#laying === 0) {
       await this.#call("lay", this.#laid, { signal: options?.signal });
       this.#made = true;
@@ -171,13 +186,23 @@ export class Engine {
   async #hold() {
     if (!this.#piece) return;
     if (!this.#held) {
-      const held = this.#call("open", this.#piece);
+      const held = this.#call("open", this.#piece, { isBackground: true });
       this.#held = held;
       held.catch(() => {
         if (this.#held === held) this.#held = null;
       });
     }
     await this.#held;
+  }
+
+  /** The same, once the worker has returned from every call given up, or was ended for it. */
+  async #holdAtRest() {
+    for (;;) {
+      await this.#givenUp.atRest;
+      const held = this.#hold();
+      await held;
+      if (!this.#givenUp.atRest) return;
+    }
   }
 
   async #readOn(layers) {
@@ -187,11 +212,11 @@ export class Engine {
     await this.#hold();
   }
 
-  /** A reading that another call's cancelling cut short is begun again. */
+  /** A reading that was cut short, because the worker was ended for another call, is begun again. */
   async #inBackground(piece, op, args, options = {}) {
     for (;;) {
       try {
-        return await this.#withPiece(op, args, options);
+        return await this.#withPiece(op, args, { ...options, isBackground: true });
       } catch (error) {
         const cutShort = error.name === "AbortError" || error.finding?.code === "piece-outdated";
         if (options.signal?.aborted || !cutShort || this.#piece?.file !== piece.file) throw error;
@@ -199,7 +224,7 @@ export class Engine {
     }
   }
 
-  /** Reads the file to its end; from then on its fingerprints are known to there. */
+  /** Reads the file to its end; from then on its prints are known to there. */
   async #survey(piece, args, options) {
     const { prints, ...survey } = await this.#inBackground(piece, "survey", args, options);
     if (this.#piece?.file === piece.file) this.#piece = { ...this.#piece, prints };
@@ -210,7 +235,7 @@ export class Engine {
   #until(promise) {
     return new Promise((resolve, reject) => {
       const id = this.#next++;
-      this.#pending.set(id, { resolve, reject, share: 0 });
+      this.#pending.set(id, { resolve, reject });
       promise.then(() => {
         this.#pending.delete(id);
         resolve();
@@ -218,22 +243,42 @@ export class Engine {
     });
   }
 
-  async #call(op, args, { signal, onProgress } = {}) {
+  async #call(op, args, { signal, onProgress, isBackground = false } = {}) {
     if (signal?.aborted) throw aborted();
+    const cancels = this.#cancels;
+    await this.#givenUp.atRest;
     await this.#start();
-    if (signal?.aborted || !this.#worker) throw aborted();
+    if (signal?.aborted || !this.#worker || (this.#cancels !== cancels && !isBackground)) throw aborted();
     return new Promise((resolve, reject) => {
       const id = this.#next++;
-      const cancel = () => this.#stop(aborted());
+      const cancel = () => this.#giveUp(id);
       signal?.addEventListener("abort", cancel, { once: true });
       const settle = (finish) => (value) => {
         signal?.removeEventListener("abort", cancel);
         this.#pending.delete(id);
         finish(value);
       };
-      this.#pending.set(id, { resolve: settle(resolve), reject: settle(reject), onProgress, share: 0 });
+      this.#pending.set(id, { op, isBackground, resolve: settle(resolve), reject: settle(reject), onProgress, share: 0 });
       this.#worker.postMessage({ id, op, args });
     });
+  }
+
+  /** Rejects a call at once; a call that went to the worker, this makes it return from. */
+  #giveUp(id) {
+    if (!this.#givenUp.slots) {
+      this.#stop(aborted());
+      return;
+    }
+    const { op, reject } = this.#pending.get(id);
+    if (op) this.#givenUp.add(id, op);
+    this.#pending.delete(id);
+    reject(aborted());
+  }
+
+  /** What the worker holds after it did to the end what was given up. */
+  #doneInVain(op) {
+    if (op === "open") this.#held = null;
+    if (op === "open" || op === "lay") this.#made = false;
   }
 
   #start() {
@@ -248,7 +293,7 @@ export class Engine {
   }
 
   async #begin(isWanted) {
-    const worker = await startWorker(this.#module);
+    const worker = await startWorker(this.#module, this.#givenUp.slots);
     if (!isWanted()) {
       worker.terminate();
       throw aborted();
@@ -256,7 +301,7 @@ export class Engine {
     this.#worker = worker;
     this.#heart.begin();
     const ready = new Promise((resolve, reject) => {
-      this.#pending.set(0, { resolve, reject });
+      this.#pending.set(0, { resolve, reject, isBackground: true });
     });
     worker.onmessage = ({ data }) => this.#receive(data);
     worker.onerror = (event) => {
@@ -271,7 +316,12 @@ export class Engine {
   #receive({ id, result, error, progress }) {
     this.#heart.heard();
     const call = this.#pending.get(id);
-    if (!call) return;
+    if (!call) {
+      const op = progress ? null : this.#givenUp.end(id);
+      if (op && result) this.#doneInVain(op);
+      if (error?.fatal) this.#stop(new EngineError(error));
+      return;
+    }
     if (progress) {
       call.share = Math.max(call.share, progress.share); // never goes back
       call.onProgress?.({ stage: progress.stage, share: call.share });
@@ -287,6 +337,7 @@ export class Engine {
     this.#worker?.terminate();
     this.#worker = null;
     this.#heart.end();
+    this.#givenUp.clear();
     this.#starting = null;
     this.#held = null;
     this.#made = false;

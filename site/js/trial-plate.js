@@ -3,6 +3,7 @@
 
 import { offer } from './offer.js';
 import { asFinding } from './state/finding.js';
+import { keepMachines, keptMachines, machineNow, withMachines } from './state/machines.js';
 import { plain } from './state/numbers.js';
 import { fieldAt, unitOf } from './state/schema.js';
 import { jobOf } from './state/state.js';
@@ -22,17 +23,54 @@ export async function saveKey(wiring) {
   if (chosen === 'print') printed(wiring.document, key, table);
 }
 
-/** Asks for a patch and writes its values into the job. */
+/**
+ * Asks for a patch and writes its values into the job, and into a machine that
+ * is kept here under a name.
+ */
 export async function usePatch(wiring) {
   const key = await keyOf(wiring);
   if (!key) return;
-  const select = h('select', {}, key.patches.map((patch, index) => h('option', { value: String(index), text: `${patch.name}: ${words(wiring, patch)}` })));
-  const index = await ask(wiring.document, 'Use a patch', [h('p', { text: 'Its values go into the job; keep the machine afterwards to have them next time.' }), h('label', { class: 'look-option' }, 'Patch', select)], [{ words: 'Leave it', value: null }, { words: 'Use it', value: () => Number(select.value), main: true }]);
-  if (index === null) return;
-  const patch = key.patches[index];
-  const values = Object.fromEntries(patch.values.map((one) => [one.field, one.value]));
-  wiring.store.act('edits', { values: { ...values, 'art.kind': undefined }, label: `use patch ${patch.name}` });
-  wiring.toast({ text: `Patch ${patch.name} is taken over: ${words(wiring, patch)}.`, undo: true });
+  const { store, shelf } = wiring;
+  const own = keptMachines(shelf);
+  const select = h('select', { id: 'patch' }, key.patches.map((patch) => h('option', { value: patch.name, text: `${patch.name}: ${words(wiring, patch)}` })));
+  const into = h('select', { id: 'patch-machine' }, h('option', { value: '', text: 'no machine, the job alone' }), own.map(({ name }) => h('option', { value: name, text: name })), h('option', { value: NEW, text: 'a new machine, named…' }));
+  const name = h('input', { id: 'patch-name', type: 'text', maxlength: '60', autocomplete: 'off', 'aria-label': 'Name of the new machine', hidden: true });
+  into.addEventListener('change', () => {
+    name.hidden = into.value !== NEW;
+    if (!name.hidden) name.focus();
+  });
+  const chosen = await ask(wiring.document, 'Use a patch', [
+    h('p', { text: 'Its values go into the job. With a machine they are kept for the next time, too.' }),
+    h('label', { class: 'look-option' }, 'Patch', select),
+    h('div', { class: 'row' }, h('label', { class: 'look-option' }, 'Write it into', into), name),
+  ], [{ words: 'Leave it', value: null }, { words: 'Use it', value: () => ({ patch: select.value, into: into.value, name: name.value.trim() }), main: true }]);
+  if (!chosen) return;
+  const wanted = chosen.into === NEW ? chosen.name : chosen.into;
+  if (chosen.into === NEW && !wanted) {
+    wiring.toast({ text: 'Nothing was taken over: the new machine needs a name.' });
+    return;
+  }
+  const preset = wanted ? own.find((one) => one.name === wanted)?.machine ?? machineNow(store.get(), wanted) : null;
+  await takePatch(wiring, key.patches.find((one) => one.name === chosen.patch), preset);
+}
+
+/** The choice of a machine that is not kept yet; no name has only a blank. */
+const NEW = ' ';
+
+async function takePatch(wiring, patch, preset) {
+  const { store, shelf } = wiring;
+  let used;
+  try {
+    used = await wiring.engine.trialUse(jobOf(store.get()), patch.name, preset);
+  } catch (error) {
+    wiring.trouble(asFinding(error));
+    return;
+  }
+  if (used.preset && !keepMachines(shelf, withMachines(keptMachines(shelf), [used.preset]))) store.act('storageLost');
+  const values = Object.fromEntries(used.values.map((one) => [one.field, one.value]));
+  store.act('edits', { values: { ...values, 'art.kind': undefined }, label: `use patch ${patch.name}` });
+  const kept = used.preset ? ` It is written into “${used.preset.name}”.` : '';
+  wiring.toast({ text: `Patch ${patch.name} is taken over: ${words(wiring, patch)}.${kept}`, undo: true });
 }
 
 async function keyOf(wiring) {

@@ -2,10 +2,10 @@
 // named records.
 
 import { withValue } from '../state/job-path.js';
-import { isPresetList } from '../state/shelf.js';
-import { fieldAt, fieldsOf, readOf, standing } from '../state/schema.js';
-import { jobOf } from '../state/state.js';
 import { asFinding } from '../state/finding.js';
+import { keepMachines, keptMachines, machineNow, startFields, withMachines } from '../state/machines.js';
+import { some } from '../state/numbers.js';
+import { jobOf } from '../state/state.js';
 import { fill, h } from './dom.js';
 
 /** The mark of a file of machines; the engine reads the same. */
@@ -14,7 +14,7 @@ const SCHEMA = 'sheenlay-machines/1';
 /** Builds the card's own part, above the schema's fields. */
 export function createMachineCard(wiring) {
   const { store, shelf, document } = wiring;
-  let own = shelf.read('machines', isPresetList, []);
+  let own = keptMachines(shelf);
   const select = h('select', { id: 'machine-preset', on: { change: take } });
   const name = h('input', { type: 'text', maxlength: '60', placeholder: 'Name', 'aria-label': 'Name for this machine', autocomplete: 'off' });
   const keep = h('button', { type: 'button', on: { click: keepNow } }, 'Keep');
@@ -41,13 +41,8 @@ export function createMachineCard(wiring) {
     drop.hidden = !preset || preset.given === true;
     if (select.value === '' || !preset) return;
     const job = { ...jobOf(store.get()), machine: preset.machine };
-    const starts = preset.given ? [] : startFields();
+    const starts = preset.given ? [] : startFields(store.get().schema);
     store.act('job', { job: starts.reduce((next, { name: key, startsAs }) => (preset.machine[key] === undefined ? next : withValue(next, startsAs, preset.machine[key])), job), label: `machine ${preset.name}` });
-  }
-
-  /** Fields of a machine from which a job's bead starts: {name, startsAs}. */
-  function startFields() {
-    return (store.get().schema.machineFields ?? []).filter((field) => field.startsAs);
   }
 
   function keepNow() {
@@ -57,14 +52,7 @@ export function createMachineCard(wiring) {
       name.focus();
       return;
     }
-    const state = store.get();
-    const now = (path) => {
-      const field = fieldAt(state.schema.fields, path);
-      return field && standing(field, jobOf(state), readOf(state.piece)).value;
-    };
-    const machine = Object.fromEntries(fieldsOf(state.schema.fields, 'machine').map((field) => [field.path.slice('machine.'.length), now(field.path)]));
-    for (const { name: key, startsAs } of startFields()) machine[key] = now(startsAs);
-    own = [...own.filter((one) => one.name !== wanted), { name: wanted, machine: { ...machine, name: wanted } }];
+    own = withMachines(own, [machineNow(store.get(), wanted)]);
     storeAll();
     name.value = '';
     wiring.toast({ text: `“${wanted}” is kept on this machine.` });
@@ -78,7 +66,7 @@ export function createMachineCard(wiring) {
   }
 
   function storeAll() {
-    if (!shelf.write('machines', own)) store.act('storageLost');
+    if (!keepMachines(shelf, own)) store.act('storageLost');
     draw();
   }
 
@@ -95,10 +83,9 @@ export function createMachineCard(wiring) {
       const { presets, findings } = await wiring.engine.presetRead(await file.text());
       const bad = findings.find((found) => found.level === 'stop');
       if (bad) throw bad;
-      const list = (presets ?? []).map((machine) => ({ name: machine.name, machine }));
-      own = [...own.filter((one) => !list.some((other) => other.name === one.name)), ...list];
+      own = withMachines(own, presets ?? []);
       storeAll();
-      wiring.toast({ text: `${list.length} machine${list.length === 1 ? '' : 's'} taken over.` });
+      wiring.toast({ text: `${some(presets.length, 'machine')} taken over.` });
     } catch (error) {
       wiring.toast({ text: `“${file.name}” was not taken over: ${asFinding(error).text} Nothing has changed.` });
     }

@@ -70,8 +70,20 @@ inBrowsers("the key of the trial plate is shown, saved as a table, and printed b
   assert.equal(await page.$(".print-only"), null, "it is gone after printing");
   await press(page, "Use a patch", ".card");
   await until(page, () => document.querySelector("dialog[open] select"));
+  const told = await page.evaluate(() => {
+    document.getElementById("patch").selectedIndex = 6;
+    const into = document.getElementById("patch-machine");
+    into.selectedIndex = into.options.length - 1;
+    into.dispatchEvent(new Event("change"));
+    document.getElementById("patch-name").value = "after the trial";
+    return document.getElementById("patch").selectedOptions[0].textContent;
+  });
+  const [, wide, flow] = /^B2: line width ([\d.]+) mm, flow ([\d.]+) %$/.exec(told);
   await relaid(page, () => press(page, "Use it", "dialog"));
-  await until(page, () => /is taken over/.test(document.getElementById("toast").textContent));
+  await until(page, () => /B2 is taken over.*written into “after the trial”/.test(document.getElementById("toast").textContent));
+  const kept = await page.evaluate(() => JSON.parse(localStorage.getItem("sheenlay.1.machines")).find((one) => one.name === "after the trial").machine);
+  assert.deepEqual([kept.firstWidthMM, kept.flowPercent], [Number(wide), Number(flow)], "the values of the key stand in the machine");
+  assert.equal(kept.name, "after the trial");
   await closeCard(page);
 });
 
