@@ -15,7 +15,7 @@ func rounds() []Generator {
 			ID: "seven-treasures", Name: "Seven treasures",
 			About: "Shippō, circles that overlap by a quarter: petals and stars, of which one set is always lit.",
 			Params: []Param{
-				sizeOf("Radius of a circle", 9, 3, 80, "Radius of the interlaced circles."),
+				sizeOf("Radius of a circle", 12, 3, 80, "Radius of the interlaced circles."),
 				choiceOf("lines", "Lines in the stars", "Round makes the stars glitter.", "at 45°", "round the centre"),
 				turnOf(45),
 			},

@@ -28,9 +28,11 @@ func arcTable(radius, from, to float64) []plane.Point {
 }
 
 // SevenTreasures returns interlaced circles (shippō): circles of radiusMM on a
-// square grid of pitch radius·√2. Kinds: 0 lying petal, 1 standing petal (lines
-// along them), 2 star; a petal measures r²(π/2−1), a star (4−π)r². The star's
-// lines run at 45°, or round its centre with roundStars.
+// square grid of pitch radius·√2. Kinds: 0 lying petal, 1 standing petal, 2 star; a
+// petal measures r²(π/2−1), a star (4−π)r². Lines run across the petals, where
+// they meet the arcs at 45° to 90°: along them they would meet them at 0° to 45°,
+// and turns leave about twice as much bare there. The star's lines run at 45°,
+// or round its centre with roundStars.
 func SevenTreasures(radiusMM float64, roundStars bool, s Site) ([]pattern.Zone, error) {
 	half := radiusMM * math.Sqrt2 / 2
 	if err := tooMany(s.Box, 4*half*half/3, radiusMM); err != nil {
@@ -68,9 +70,9 @@ func SevenTreasures(radiusMM float64, roundStars bool, s Site) ([]pattern.Zone, 
 	f.walk(index{2, 0}, index{0, 2}, s.Box, extent, func(at index) {
 		right, above := at.plus(index{2, 0}), at.plus(index{0, 2})
 		add(append(side(at, 0), side(right, 2)...), 1,
-			pattern.Lay{Angle: plane.NormalLay(math.Pi/2 + s.Turn)}, "standing petal")
+			pattern.Lay{Angle: plane.NormalLay(s.Turn)}, "standing petal")
 		add(append(side(at, 1), side(above, 3)...), 0,
-			pattern.Lay{Angle: plane.NormalLay(s.Turn)}, "lying petal")
+			pattern.Lay{Angle: plane.NormalLay(math.Pi/2 + s.Turn)}, "lying petal")
 		// The star inside the circle at this place is bounded by the four
 		// neighbours' arcs, seen from outside of them.
 		var star plane.Ring

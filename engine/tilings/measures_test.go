@@ -358,7 +358,8 @@ func TestSectors(t *testing.T) {
 	require.Len(t, zones, 25)
 	for k, z := range zones[:24] {
 		middle := (float64(k) + 0.5) * 15
-		want := math.Mod(middle+90*float64(k%2), 180)
+		side := 15 * float64(k)
+		want := math.Mod(side+90*float64(k%2), 180)
 		assert.InDelta(t, want, degreesOf(z), 1e-6, "ray %d", k)
 		p := wide.Anchor.Add(plane.Point{X: 20}.Turn(middle * math.Pi / 180))
 		assert.True(t, z.Region.Contains(p), "ray %d", k)

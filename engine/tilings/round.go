@@ -19,8 +19,10 @@ const (
 )
 
 // Sunburst returns rays sectors (at least 6) about the site's anchor, each with
-// one fixed lay along or across its middle ray, and a round hub of hubMM (0 for
-// none) with lines round its centre. Every sector is a kind of its own.
+// one fixed lay along or across its first side, and a round hub of hubMM (0 for
+// none) with lines round its centre. Every sector is a kind of its own. Lines along
+// a side run out on the other one only; along the middle ray they would run out
+// on both, at half the slant, and cover the face less well.
 func Sunburst(rays int, hubMM float64, lines RayLines, s Site) []pattern.Zone {
 	n := max(6, rays)
 	if lines == AlongAndAcross {
@@ -46,11 +48,9 @@ func Sunburst(rays int, hubMM float64, lines RayLines, s Site) []pattern.Zone {
 	}
 	var out []pattern.Zone
 	for k := 0; k < n; k++ {
-		lay := 2*math.Pi*(float64(k)+0.5)/float64(n) + s.Turn
-		name := "ray along"
+		lay, name := 2*math.Pi*float64(k)/float64(n)+s.Turn, "ray along"
 		if lines == AcrossRays || lines == AlongAndAcross && k%2 == 1 {
-			lay += math.Pi / 2
-			name = "ray across"
+			lay, name = lay+math.Pi/2, "ray across"
 		}
 		ring := plane.Ring{outer[k], outer[(k+1)%n]}
 		if hubMM > 0 {
