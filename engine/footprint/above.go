@@ -18,21 +18,22 @@ const (
 	// come for that loop to be brim, too: around a piece without walls its fill
 	// begins a line further in.
 	besideShare = 1.5
-	// abovePlaces is how many places of the layer above must lie within a loop
+	// abovePlaces is how many places of the layer above must lie beyond a loop
 	// before their distance says anything.
 	abovePlaces = 4
 )
 
-// uncovered returns how many loops of a chain, from the outermost inwards, have
-// nothing of the layer above on them or right outside them: brim is laid on the
-// first layer only. known is false where the layer above is not given, or has
-// too little within the chain to tell, as a knob on a plate.
-func (w *work) uncovered(chain []int) (count int, known bool) {
+// uncovered returns how many loops of a chain, from the first on, have nothing of
+// the layer above on them or right before them: brim is laid on the first layer
+// only. A chain runs inwards, and in a hole outwards. known is false where the
+// layer above is not given, or has too little beyond the chain to tell, as a knob
+// on a plate.
+func (w *work) uncovered(chain []int, hole bool) (count int, known bool) {
 	if w.above == nil {
 		return 0, false
 	}
 	for _, i := range chain {
-		nearest, places := w.nearestAbove(&w.loops[i])
+		nearest, places := w.nearestAbove(&w.loops[i], hole)
 		switch {
 		case nearest < coveredShare*w.LineWidthMM:
 			return count, true
@@ -47,9 +48,10 @@ func (w *work) uncovered(chain []int) (count int, known bool) {
 }
 
 // nearestAbove returns how near the layer above comes to a loop, as far as two
-// lines, mm: 0 where it is on the loop or less than a line outside. within counts its
-// points inside the loop, all of them only up to abovePlaces.
-func (w *work) nearestAbove(l *loop) (nearest float64, within int) {
+// lines, mm: 0 where it is on the loop or less than a line before it, which is
+// outside, and inside a hole. beyond counts its points on the other side, at least
+// up to abovePlaces.
+func (w *work) nearestAbove(l *loop, hole bool) (nearest float64, beyond int) {
 	reach := 2 * w.LineWidthMM
 	line, box := shoreOf(l.ring, reach), l.ring.Bounds().Grow(reach)
 	region := plane.Region{l.ring}
@@ -61,20 +63,23 @@ func (w *work) nearestAbove(l *loop) (nearest float64, within int) {
 		}
 		for _, p := range s.Points {
 			if !box.Contains(p) {
+				if hole {
+					beyond++
+				}
 				continue
 			}
 			d := line.distance(p)
-			if within >= abovePlaces && d >= reach {
+			if beyond >= abovePlaces && d >= reach {
 				continue
 			}
-			inside := region.Contains(p)
-			if d < coveredShare*w.LineWidthMM || d < w.LineWidthMM && !inside {
+			before := region.Contains(p) == hole
+			if d < coveredShare*w.LineWidthMM || d < w.LineWidthMM && before {
 				return 0, abovePlaces
 			}
-			if nearest = min(nearest, d); inside {
-				within++
+			if nearest = min(nearest, d); !before {
+				beyond++
 			}
 		}
 	}
-	return nearest, within
+	return nearest, beyond
 }

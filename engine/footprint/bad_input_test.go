@@ -137,3 +137,28 @@ func TestLoopsToTheMiddleAreSolid(t *testing.T) {
 	assert.NotContains(t, codes(read(layer(loops(0, 8)...)).Findings), "footprint-no-fill")
 	assert.Contains(t, codes(read(layer(loops(0, 3)...)).Findings), "footprint-no-fill")
 }
+
+// TestFilamentByVolume: E in mm³ makes no length that fits the lines.
+func TestFilamentByVolume(t *testing.T) {
+	for _, diameter := range []float64{1.75, 2.85} {
+		for _, flow := range []float64{0.8, 0.9, 1, 1.1, 1.2} {
+			strokes := plate(0, 0, 30, 20)
+			for i := range strokes {
+				for k := range strokes[i].E {
+					strokes[i].E[k] *= flow
+				}
+			}
+			assert.NotContains(t, codes(read(layer(strokes...)).Findings), "footprint-volume", "by length")
+			for i := range strokes {
+				for k := range strokes[i].E {
+					strokes[i].E[k] *= math.Pi / 4 * 1.75 * 1.75
+				}
+			}
+			for _, given := range []float64{0, diameter} {
+				got := footprint.Of(context.Background(), layer(strokes...), footprint.Options{FilamentMM: given})
+				assert.Contains(t, codes(got.Findings), "footprint-volume", "%g mm, flow %g", given, flow)
+				assert.Equal(t, finding.Stop, got.Findings.Worst())
+			}
+		}
+	}
+}

@@ -54,10 +54,10 @@ func (w *work) findLoops() {
 		}
 		n := len(s.Points)
 		gap := s.Points[0].Dist(s.Points[n-1])
-		if gap > tol.FootprintSeam*w.widths[i] || gap > s.Length()/6 {
+		if gap > tol.FootprintCoast || gap > s.Length()/6 {
 			continue
 		}
-		r := make(plane.Ring, 0, n)
+		r := make(plane.Ring, 0, n+1)
 		for _, p := range s.Points {
 			if len(r) == 0 || p.Dist(r[len(r)-1]) >= tol.Coincident {
 				r = append(r, p)
@@ -65,6 +65,11 @@ func (w *work) findLoops() {
 		}
 		if len(r) > 3 && r[0].Dist(r[len(r)-1]) < tol.Coincident {
 			r = r[:len(r)-1]
+		}
+		if gap > tol.FootprintSeam*w.widths[i] {
+			if r = runOut(r); r == nil {
+				continue
+			}
 		}
 		area := r.Area()
 		if area < 0 {
@@ -78,6 +83,30 @@ func (w *work) findLoops() {
 			w.loops = append(w.loops, loop{stroke: i, ring: r, area: area, bounds: r.Bounds(), parent: -1, patch: -1})
 		}
 	}
+}
+
+// runOut closes a ring whose last stretch was travelled while the nozzle ran out:
+// straight on, or round one corner. It returns nil where the ends do not point
+// at each other.
+func runOut(r plane.Ring) plane.Ring {
+	n := len(r)
+	if n < 3 {
+		return nil
+	}
+	a, b := r[n-1], r[0]
+	chord, ahead, after := b.Sub(a), a.Sub(r[n-2]).Unit(), r[1].Sub(b).Unit()
+	if min(ahead.Dot(chord.Unit()), after.Dot(chord.Unit())) > tol.FootprintStraightOn {
+		return r
+	}
+	turn := ahead.Cross(after)
+	if turn == 0 {
+		return nil
+	}
+	on, back := chord.Cross(after)/turn, ahead.Cross(chord)/turn
+	if on < 0 || back < 0 || on+back > tol.FootprintCoast {
+		return nil
+	}
+	return append(r, a.Add(ahead.Mul(on)))
 }
 
 // piece reports whether a class may belong to the piece itself.
@@ -202,6 +231,15 @@ const sideSamples = 64
 // and six tenths of a line beyond the bead: the nearer one sees a wall or the
 // ends of a fill, the farther one a fill line that runs along the wall.
 func (w *work) readSides() {
+	// A skirt that nearly touches hides no border.
+	own := make([]bool, len(w.patches))
+	for i := range w.patches {
+		own[i] = slices.ContainsFunc(w.patches[i].strokes, func(i int) bool { return piece(w.Strokes[i].Class) })
+	}
+	covered := func(p plane.Point) bool {
+		at := w.labels.At(p)
+		return at >= 0 && own[at]
+	}
 	for i := range w.loops {
 		l := &w.loops[i]
 		if !piece(w.Strokes[l.stroke].Class) || l.patch < 0 {
@@ -212,26 +250,32 @@ func (w *work) readSides() {
 			total++
 			width := w.widths[l.stroke]
 			near, far := left.Mul(0.75*width), left.Mul(1.1*width)
-			if w.counts.At(p.Add(near)) > 0 || w.counts.At(p.Add(far)) > 0 {
+			if covered(p.Add(near)) || covered(p.Add(far)) {
 				inner++
 			}
-			if w.counts.At(p.Sub(near)) > 0 || w.counts.At(p.Sub(far)) > 0 {
+			if covered(p.Sub(near)) || covered(p.Sub(far)) {
 				outer++
 			}
 		})
 		l.innerOpen = 2*inner < total
 		l.outerOpen = 2*outer < total
-		if w.underBrim(l) {
+	}
+	// Brim was drawn with the piece where only its place tells it apart.
+	for i := range w.loops {
+		l := &w.loops[i]
+		if l.parent < 0 {
+			continue
+		}
+		around := &w.loops[l.parent]
+		if w.isBrim(around) {
 			l.outerOpen = true
+		} else if w.isBrim(l) {
+			around.innerOpen = true
 		}
 	}
 }
 
-// underBrim reports whether the loop around l is brim that was drawn with the
-// piece because only its place told it apart.
-func (w *work) underBrim(l *loop) bool {
-	return l.parent >= 0 && w.Strokes[w.loops[l.parent].stroke].Class == deposit.Brim
-}
+func (w *work) isBrim(l *loop) bool { return w.Strokes[l.stroke].Class == deposit.Brim }
 
 // sample calls use at places spread evenly along the loop with the unit normal
 // to the left, which is inwards.

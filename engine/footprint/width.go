@@ -74,7 +74,12 @@ func (w *work) readBead(filament float64) bool {
 		area := bead.AreaFromE(w.EPerMM, w.FilamentDiameterMM)
 		w.PitchMM = area / w.HeightMM
 		w.Section, w.LineWidthMM = sectionOf(area, w.HeightMM)
-		if spacing > 0 && math.Abs(math.Log(w.PitchMM/spacing)) > math.Log(1.4) {
+		if spacing > 0 && !similar(w.PitchMM, spacing) {
+			if volume := w.EPerMM / w.HeightMM; similar(volume, spacing) {
+				w.refuse("footprint-volume", fmt.Sprintf("The file gives filament by volume: read in mm³, its lines are %.2f mm wide and lie %.2f mm apart; read in mm, they would be %.2f mm wide.", volume, spacing, w.PitchMM),
+					"Switch feeding by volume off where you slice, and slice again.")
+				return false
+			}
 			w.caution("footprint-flow", fmt.Sprintf("The filament fed makes lines %.2f mm wide, but lines lie %.2f mm apart.", w.PitchMM, spacing),
 				"Check the filament diameter, or whether the first layer's lines leave gaps.", w.somewhere(), w.PitchMM/spacing, "ratio")
 		}
@@ -88,6 +93,12 @@ func (w *work) readBead(filament float64) bool {
 	}
 	w.strokeWidths()
 	return true
+}
+
+// similar reports whether a line's pitch by its filament may be the distance at
+// which lines lie: flows and deliberate gaps differ by less.
+func similar(pitch, spacing float64) bool {
+	return math.Abs(math.Log(pitch/spacing)) <= math.Log(1.4)
 }
 
 // guessFilament picks the one usual diameter that makes a line between

@@ -27,6 +27,17 @@ const FootprintClosePixelShare = 0.1
 // to half a bead so that the ends do not pile up. User: footprint.
 const FootprintSeam = 0.8
 
+// FootprintCoast is the longest gap (mm) between the ends of a loop whose last
+// stretch is travelled while the nozzle runs out. Reason: up to 0.2 mm³ is left to
+// run out, 2.2 mm of a usual line (common practice, no published source). User:
+// footprint.
+const FootprintCoast = 3
+
+// FootprintStraightOn is the least cosine of the angle between a loop's end and the
+// way to its start that counts as straight on. Reason: 15°, the corner between
+// two chords of a circle of 24. User: footprint.
+const FootprintStraightOn = 0.966
+
 // FootprintMitre is the longest mitre, in half line widths, that a wall's corner
 // is followed to. Reason: a tip of 15° needs 7.7; sharper tips are not laid.
 // User: footprint.
