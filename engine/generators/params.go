@@ -27,6 +27,12 @@ func choiceOf(key, label, doc string, choices ...string) Param {
 	return Param{Key: key, Label: label, Max: float64(len(choices) - 1), Step: 1, Choices: choices, Doc: doc}
 }
 
+// usually returns the parameter with another default.
+func (p Param) usually(value float64) Param {
+	p.Default = value
+	return p
+}
+
 func countOf(key, label string, usual, least, most float64, doc string) Param {
 	return Param{Key: key, Label: label, Default: usual, Min: least, Max: most, Step: 1, Whole: true, Doc: doc}
 }

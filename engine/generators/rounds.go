@@ -98,7 +98,7 @@ func wild() []Generator {
 			ID: "wood-grain", Name: "Wood grain with knots", Random: true,
 			About: "Growth rings that wave and wrap round knots as in a planed board: the figure moves like that of real wood under varnish.",
 			Params: []Param{
-				choiceOf("figure", "Figure", "Arched is the grain of a board from the side of the stem.", "straight", "arched"),
+				choiceOf("figure", "Figure", "Arched is the grain of a board from the side of the stem.", "straight", "arched").usually(1),
 				lengthOf("waveMM", "Height of the waves", 3, 0, 20, 0.5, "How far lines stray to the sides; lowered where lines would crowd."),
 				lengthOf("lengthMM", "Length of the waves", 45, 10, 300, 1, "Along the grain."),
 				countOf("knots", "Knots", 3, 0, 30, "At most; fewer where they would crowd."),

@@ -28,6 +28,15 @@ const blend = 0.3
 // by at most 0.65/fadeRange.
 const fadeRange = 5.0
 
+// archPoint is the width of an arch over twice its length: near the bark of a stem
+// that tapers, growth rings run out in points. Reason: |∇Level| along an arch lies
+// between this and 1; less would leave no room for knots within
+// MinSlope..MaxSlope.
+const archPoint = 0.65
+
+// calmMM is how far from the axis of arched grain waves are at their full height.
+const calmMM = 10.0
+
 // Wood, made by NewWood, is grain with knots: growth rings cut along the stem appear as level
 // sets of growth time plus noise (Perlin, Peachey 1985), and a knot joins by a
 // smooth minimum with the field of its own branch (after Larsson et al., ACM
@@ -88,19 +97,24 @@ func (w *Wood) plain(q plane.Point) float64 {
 	case !w.Arched:
 		return q.Y
 	case q.X > 0:
-		return q.Norm()
+		return plane.Point{X: archPoint * q.X, Y: q.Y}.Norm()
 	default:
 		return math.Abs(q.Y)
 	}
 }
 
 // wave is what the waves add. They are long across the grain too, so that
-// neighbouring lines wave together.
+// neighbouring lines wave together. They fade towards the axis of arched grain,
+// whose two sides would wave against each other there.
 func (w *Wood) wave(q plane.Point) float64 {
 	if w.WaveMM == 0 {
 		return 0
 	}
-	return float64(w.WaveMM * octaves(w.Seed, q.X/w.LengthMM, q.Y/(0.75*w.LengthMM)))
+	wave := float64(w.WaveMM * octaves(w.Seed, q.X/w.LengthMM, q.Y/(0.75*w.LengthMM)))
+	if a := math.Abs(q.Y) / calmMM; w.Arched && a < 1 {
+		wave *= a * a * (3 - 2*a)
+	}
+	return wave
 }
 
 // push returns what a knot adds to the grain at x along and u across from it.

@@ -23,7 +23,7 @@ var figureCases = []struct {
 	params map[string]float64
 	gate
 }{
-	{"wood-grain", nil, gate{98.95, 0.8, 0.35, 99.4}},
+	{"wood-grain", nil, gate{98.95, 0.85, 0.35, 99.3}},
 	{"flowing-noise", nil, gate{99.2, 0.65, 0.25, 99.6}},
 	{"rings", nil, gate{99.15, 0.75, 0.25, 99.0}},
 	{"scale-waves", nil, gate{98.85, 1.6, 0.25, 99.7}},
