@@ -24,6 +24,7 @@ import (
 	"sheenlay/engine/overlay"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/raster"
 	"sheenlay/engine/tol"
 )
 
@@ -237,7 +238,7 @@ func outline(field []float64, g grid, threshold, speck float64, specks *speckCou
 			}
 			continue
 		}
-		kept = append(kept, thin(r, tol.PictureOutline))
+		kept = append(kept, raster.Straighten(r, tol.PictureOutline))
 	}
 	// Thinned rings may cross where they came near; outer rings count up and
 	// holes count down, so what both claim is settled once.

@@ -376,13 +376,6 @@ func TestContoursPartSamples(t *testing.T) {
 	}
 }
 
-func TestThin(t *testing.T) {
-	assert.Empty(t, thin(nil, 1))
-	square := plane.Ring{{}, {X: 1}, {X: 2}, {X: 2, Y: 2}, {X: 1, Y: 2.04}, {Y: 2}}
-	assert.Len(t, thin(square, 0.05), 4)
-	assert.Len(t, thin(square, 0.01), 5)
-}
-
 func FuzzTrace(f *testing.F) {
 	var b bytes.Buffer
 	if png.Encode(&b, image.NewGray(image.Rect(0, 0, 9, 7))) == nil {

@@ -286,7 +286,7 @@ func (b *Bitmap) follow(in func(i, j int) bool, i, j int, seen []uint64) plane.R
 	}
 }
 
-// Straighten drops points of a ring that lie within tolerance mm of the line
+// Straighten drops points of a ring that lie within tolerance mm of the segments
 // between those kept (Douglas and Peucker, Cartographica 10(2), 1973, 112–122),
 // cut at the two points farthest from the centre of its box and from each other.
 // It returns a new ring; fewer than four points stay as they are.
@@ -314,17 +314,9 @@ func Straighten(r plane.Ring, tolerance float64) plane.Ring {
 	for todo := []part{{0, middle}, {middle, len(r)}}; len(todo) > 0; {
 		p := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
-		a, b := turned[p.from], turned[p.to]
-		d := b.Sub(a)
-		length := d.Norm()
 		at, most := -1, tolerance
 		for i := p.from + 1; i < p.to; i++ {
-			v := turned[i].Sub(a)
-			off := v.Norm()
-			if length > 0 {
-				off = math.Abs(d.Cross(v)) / length
-			}
-			if off > most {
+			if off := plane.NearestOnSegment(turned[p.from], turned[p.to], turned[i]).Dist(turned[i]); off > most {
 				at, most = i, off
 			}
 		}

@@ -304,3 +304,13 @@ func BenchmarkOnePath(b *testing.B) {
 		})
 	}
 }
+
+func TestStraighten(t *testing.T) {
+	assert.Empty(t, raster.Straighten(nil, 1))
+	square := plane.Ring{{}, {X: 1}, {X: 2}, {X: 2, Y: 2}, {X: 1, Y: 2.04}, {Y: 2}}
+	assert.Len(t, raster.Straighten(square, 0.05), 4)
+	assert.Len(t, raster.Straighten(square, 0.01), 5)
+	// A spike along the line between two points kept lies beyond their segment.
+	spike := plane.Ring{{}, {X: 6}, {X: 6, Y: 4}, {X: 3, Y: 4}, {X: 3, Y: 2}, {X: 3, Y: 4.5}, {Y: 4}}
+	assert.Contains(t, raster.Straighten(spike, 0.1), plane.Point{X: 3, Y: 2})
+}
