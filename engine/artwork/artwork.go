@@ -128,7 +128,7 @@ func read(ctx context.Context, in Input, placed plane.Affine, found *finding.Lis
 		return lettered(ctx, in, found)
 	}
 	return source{}, finding.Finding{Code: "artwork-kind", Level: finding.Stop,
-		Text: fmt.Sprintf("There is no artwork of the kind %q.", in.Art.Kind), Place: &finding.Place{File: "job", Element: "art.kind"}}
+		Text: fmt.Sprintf("There is no artwork of the kind %q.", in.Art.Kind), Remedy: "Choose a kind in the card of the pattern.", Place: &finding.Place{File: "job", Element: "art.kind"}}
 }
 
 // placement returns the map from the artwork's frame, centred on zero, to the

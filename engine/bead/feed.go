@@ -178,7 +178,7 @@ func Compare(piece, own Feed, coveredWidthMM float64) finding.Finding {
 	f := finding.Finding{
 		Code:  "bead-as-piece",
 		Level: finding.Note,
-		Text: fmt.Sprintf("A line %s mm wide takes E %.5f per mm as the piece does it and E %.5f with the job's own bead (%+.1f %%).",
+		Text: fmt.Sprintf("For each mm of a line %s mm wide the sliced file feeds %.5f mm of filament; the values of the job would feed %.5f mm (%+.1f %%).",
 			finding.Figure(coveredWidthMM), p, o, percent),
 		Value: percent,
 		Unit:  "%",

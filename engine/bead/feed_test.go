@@ -154,7 +154,7 @@ func TestFromPieceExtrudesAsThePiece(t *testing.T) {
 	difference := bead.Compare(feed, bead.Covering(height, 1.75, 1), spacing)
 	assert.Equal(t, finding.Caution, difference.Level)
 	assert.InDelta(t, 100*(1/0.97-1), difference.Value, 1e-9)
-	assert.Equal(t, "A line 0.407 mm wide takes E 0.03283 per mm as the piece does it and E 0.03384 with the job's own bead (+3.1 %).", difference.Text)
+	assert.Equal(t, "For each mm of a line 0.407 mm wide the sliced file feeds 0.03283 mm of filament; the values of the job would feed 0.03384 mm (+3.1 %).", difference.Text)
 	assert.Equal(t, "bead-as-piece", bead.Compare(feed, feed, spacing).Code)
 	assert.Equal(t, "bead-not-comparable", bead.Compare(feed, bead.Feed{}, spacing).Code)
 

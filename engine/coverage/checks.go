@@ -67,7 +67,7 @@ func checkStart(job *Job) []finding.Finding {
 	}
 	return []finding.Finding{caution("coverage-start",
 		fmt.Sprintf("The pattern starts %.1f mm from the end of the prime line.", off),
-		"Let the prime line lead to the start, or start the pattern at its end.", start, off, "mm")}
+		"Choose another side for the prime line, or have it lead into the pattern as one bead.", start, off, "mm")}
 }
 
 // checkTravels reports travels between strands that pass over the face: over
@@ -85,7 +85,7 @@ func checkTravels(job *Job) []finding.Finding {
 	}
 	return []finding.Finding{caution("coverage-travel",
 		fmt.Sprintf("%s bare face, %.0f mm in all, and may leave a scar.", finding.Some(bad.count, "travel crosses", "travels cross"), bad.length),
-		"Let the parts be joined into one line, or let the line begin and end near the edge.", bad.at, float64(bad.count), "")}
+		"Have drawn lines joined, or move the pattern so that its line begins and ends near the edge.", bad.at, float64(bad.count), "")}
 }
 
 // travels returns the job's travels, straight ones from strand to strand where it
@@ -120,7 +120,7 @@ func checkShort(job *Job) []finding.Finding {
 	}
 	return []finding.Finding{caution("coverage-short-pieces",
 		fmt.Sprintf("%s shorter than the %.2g mm the machine can follow.", finding.Some(bad.count, "piece of line is", "pieces of line are"), job.ShortestMM),
-		"Join short pieces before writing the file.", bad.at, float64(bad.count), "")}
+		"Make the pattern larger, or leave out its finest details: the machine rounds such pieces off.", bad.at, float64(bad.count), "")}
 }
 
 // checkThin reports parts of the face thinner than two lines: what is lost when

@@ -43,7 +43,7 @@ func (r *Result) reportOpen(spots []raster.Spot, thick float64) {
 	if count > 0 {
 		r.Findings.Add(caution("coverage-open-spot",
 			fmt.Sprintf("%s larger than a bead, the largest %.2f mm².", finding.Some(count, "uncovered spot is", "uncovered spots are"), worst.AreaMM2),
-			"Larger zones or fewer narrow places close them.", worst.Worst, worst.AreaMM2, "mm²"))
+			"Make the pattern larger, or turn it a little: wide zones close such spots.", worst.Worst, worst.AreaMM2, "mm²"))
 	}
 }
 
@@ -63,7 +63,7 @@ func (r *Result) reportExcess(spots []raster.Spot, job *Job) {
 	}
 	if count > 0 {
 		r.Findings.Add(caution("coverage-excess",
-			fmt.Sprintf("The pattern reaches beyond the footprint at %s, %.2f mm² in all.", finding.Some(count, "place", "places"), sum),
-			"Clip the pattern to the footprint, or trim the excess by hand.", worst.Worst, sum, "mm²"))
+			fmt.Sprintf("The pattern reaches beyond the face at %s, %.2f mm² in all.", finding.Some(count, "place", "places"), sum),
+			"Set the margin to trim to 0, or cut the excess off by hand once it is cold.", worst.Worst, sum, "mm²"))
 	}
 }

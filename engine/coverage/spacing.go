@@ -53,12 +53,12 @@ func checkSpacing(job *Job) (out []finding.Finding) {
 	if near.length > least {
 		out = append(out, caution("coverage-lines-close",
 			fmt.Sprintf("%.0f mm of line lie nearer than %.0f %% of a bead to their neighbour, at worst %.0f %%.", near.length, 100*tol.CoverageClose, -100*near.worst),
-			"Space the lines one bead apart.", near.at, near.length, "mm"))
+			"Space drawn lines one line width apart; make a built-in pattern larger.", near.at, near.length, "mm"))
 	}
 	if far.length > least {
 		out = append(out, caution("coverage-lines-far",
 			fmt.Sprintf("%.0f mm of line lie farther than %.0f %% of a bead from their neighbour, at worst %.0f %%.", far.length, 100*tol.CoverageFar, 100*far.worst),
-			"Space the lines one bead apart.", far.at, far.length, "mm"))
+			"Space drawn lines one line width apart; make a built-in pattern larger.", far.at, far.length, "mm"))
 	}
 	return out
 }

@@ -28,10 +28,10 @@ func artFields() []Field {
 		text("art.svg", "Drawing", "", 8*mebi, "The SVG text itself, so that a job file is whole.").heavy(),
 		text("art.name", "Artwork's file name", "", 4096, "Name of the file the artwork came from, for the sentence and the report.").private(),
 		num("art.mmPerUnit", "Size of one drawing unit", "mm", 0, 0, 1000, 0.01, "Millimetres of one user unit of the drawing; 0 takes it as recognised."),
-		flag("art.joinGaps", "Join the drawn lines", false, "Joins lines that do not meet into one unbroken bead; the preview shows what was added."),
+		flag("art.joinGaps", "Join the drawn lines", false, "Joins lines that do not meet into one unbroken bead; what was added is shown under Lines and Both layers."),
 		flag("art.strokes", "Outlines of strokes too", false, "Takes the strokes of filled shapes as shapes of their own."),
 		text("art.picture", "Picture", "", 24*mebi, "PNG or JPEG as base64; or plain pixels: width and height as two 32-bit little-endian numbers, then RGBA rows from the top.").heavy(),
-		num("art.pictureWidthMM", "Width of the picture", "mm", 0, 0, 1000, 1, "Width on the plate; 0 covers the footprint."),
+		num("art.pictureWidthMM", "Width of the picture", "mm", 0, 0, 1000, 1, "Width on the plate; 0 covers the whole face."),
 		whole("art.levels", "Levels", 4, 2, 8, "Number of tones or colours a picture is brought to."),
 		choice("art.levelsBy", "Levels by", "tone", "What separates the levels.", Option{"tone", "Tone"}, Option{"colour", "Colour"}),
 		num("art.fromDeg", "Lay of the darkest", "deg", 0, -180, 180, 5, "Lay angle of the darkest level."),
@@ -62,8 +62,8 @@ func trialQuantities() []Option {
 
 func placementFields() []Field {
 	return []Field{
-		num("placement.xMM", "Move right", "mm", 0, -1000, 1000, 0.5, "Moves the pattern along X from the centre of the footprint, seen from above."),
-		num("placement.yMM", "Move back", "mm", 0, -1000, 1000, 0.5, "Moves the pattern along Y from the centre of the footprint, seen from above."),
+		num("placement.xMM", "Move right", "mm", 0, -1000, 1000, 0.5, "How far to the right of the face's middle the pattern lies (along X), seen from above."),
+		num("placement.yMM", "Move back", "mm", 0, -1000, 1000, 0.5, "How far behind the face's middle the pattern lies (along Y), seen from above."),
 		num("placement.turnDeg", "Turn", "deg", 0, -360, 360, 1, "Turns the pattern counter-clockwise, seen from above; its lays turn with it."),
 		num("placement.scale", "Scale", "", 1, 0.01, 100, 0.05, "Scales the shapes of the pattern; the lines stay one bead apart."),
 		flag("placement.mirror", "Mirror", false, "Mirrors the pattern left to right."),
@@ -76,7 +76,7 @@ func keepFields() []Field {
 		flag("keep.around", "Keep skirt, brim and supports", true, "Lays skirt, brim and supports of the first layer exactly as sliced."),
 		whole("keep.walls", "Walls kept", 0, 0, 3, "Number of wall loops of the first layer laid exactly as sliced; the pattern fills the inside."),
 		num("keep.overlapPercent", "Overlap with walls", "%", 15, 0, 50, 1, "How far the pattern reaches into a kept wall, in percent of the line width, so that both bond."),
-		num("keep.marginMM", "Margin to trim", "mm", 0, 0, 20, 0.5, "Lets the pattern reach beyond the footprint on purpose; the excess is trimmed by hand."),
+		num("keep.marginMM", "Margin to trim", "mm", 0, 0, 20, 0.5, "Lets the pattern reach beyond the face on purpose; the excess is trimmed by hand."),
 	}
 }
 
@@ -94,12 +94,12 @@ func beadFields() []Field {
 			Option{"piece", "As in the sliced file"}, Option{"own", "My own values"}),
 		num("bead.widthMM", "Line width", "mm", 0, 0.1, 3, 0.01, "Width of one line and distance of neighbouring lines.").zero("as in the sliced file").read(),
 		num("bead.heightMM", "Layer height", "mm", 0, 0.04, 1.5, 0.01, "Height of the first layer as you know it; a disagreement with the sliced file is shown.").zero("as in the sliced file").read(),
-		num("bead.flowPercent", "Flow", "%", 100, 50, 200, 1, "Factor on the amount of material."),
+		num("bead.flowPercent", "Flow", "%", 100, 50, 200, 1, "More or less material than the bead needs by its size; 100 % leaves it as it is."),
 		num("bead.minWidthShare", "Narrowest line", "nozzles", 0.6, 0.5, 1, 0.05, "Lines that draw together never get narrower than this many nozzle widths."),
 		num("bead.maxWidthShare", "Widest line", "nozzles", 2, 1, 3, 0.05, "Lines that fan out never get wider than this many nozzle widths."),
 		num("bead.speedMMs", "Speed", "mm/s", 20, 1, 500, 1, "Speed of the pattern's bead.").read(),
-		num("bead.startSpeedMMs", "Speed of the first metres", "mm/s", 12, 1, 500, 1, "Speed at the beginning of the bead, where it must catch the plate."),
-		num("bead.startLengthMM", "Length of the slow start", "mm", 300, 0, 20000, 50, "How long the slow start lasts."),
+		num("bead.startSpeedMMs", "Speed of the start", "mm/s", 12, 1, 500, 1, "Speed at the beginning of the bead, where it must catch the plate."),
+		num("bead.startLengthMM", "Length of the slow start", "mm", 300, 0, 20000, 50, "How much of the bead is laid at that speed."),
 		num("bead.turnSpeedMMs", "Speed in small turns", "mm/s", 15, 1, 500, 1, "Speed where the bead turns within its own width."),
 		num("bead.travelSpeedMMs", "Travel speed", "mm/s", 120, 5, 1000, 5, "Speed of moves without material.").read(),
 		num("bead.densityGCM3", "Density", "g/cm³", 1.24, 0.5, 3, 0.01, "Density of the filament, for its mass only."),
@@ -110,8 +110,8 @@ func primeFields() []Field {
 	return []Field{
 		choice("prime.source", "Prime line", "own", "How the nozzle is filled before the pattern starts.",
 			Option{"own", "Lay a prime line"}, Option{"file", "The file's own start is enough"}),
-		num("prime.lengthMM", "Length of the prime line", "mm", 40, 5, 500, 5, "Length of the prime line."),
-		num("prime.gapMM", "Distance from the piece", "mm", 4, 1, 50, 0.5, "Distance between prime line and piece."),
+		num("prime.lengthMM", "Length of the prime line", "mm", 40, 5, 500, 5, "How much line is laid beside the piece before the pattern begins."),
+		num("prime.gapMM", "Distance from the piece", "mm", 4, 1, 50, 0.5, "How far from the piece it is laid."),
 		choice("prime.side", "Side", "auto", "Side of the piece where the prime line lies.",
 			Option{"auto", "Where there is room"}, Option{"front", "Front"}, Option{"back", "Back"}, Option{"left", "Left"}, Option{"right", "Right"}),
 		choice("prime.lead", "From prime line to pattern", "bead", "Whether the prime line runs on into the pattern as one bead, a tail to snip off, or the nozzle is lifted over.",

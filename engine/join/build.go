@@ -208,16 +208,16 @@ func (r *removed) check(i int) finding.List {
 		found.Add(finding.Finding{
 			Code: "join-tail-unseen", Level: finding.Caution,
 			Text:   "The file numbers its lines, and no line number was seen behind the layer; a machine that counts lines may stop there.",
-			Remedy: "Have more of the file read.",
+			Remedy: "Slice again without line numbers, or stay by the machine until the second layer has begun.",
 			Place:  &finding.Place{File: "piece", Line: r.lastLine},
 		})
 	}
 	if r.to.Feed <= 0 {
-		stop("join-feed-unknown", "The layer is laid without any speed having been set, so it cannot be given back to what follows.", "Have the file written with F words.")
+		stop("join-feed-unknown", "The layer is laid without any speed having been set, so it cannot be given back to what follows.", "Slice again with a speed for the first layer.")
 	}
 	if r.at.Work != r.to.Work || r.at.WorkShift != r.to.WorkShift || r.at.ToolLength != r.to.ToolLength ||
 		r.at.SavedShift != r.to.SavedShift && r.to.SavedShift != r.to.Shift {
-		stop("join-offsets", "The layer that is to be replaced changes the coordinate system.", "Let the layer begin after that line.")
+		stop("join-offsets", "The layer that is to be replaced changes the coordinate system.", "Choose a later line for the beginning of the first layer, in the card of the piece.")
 	}
 	return found
 }

@@ -166,7 +166,7 @@ func (v *surveyor) step(s *gcode.Scanner, before lineState) {
 		v.found.Add(at(finding.Finding{
 			Code: "join-tool-change", Level: finding.Stop,
 			Text:   "The tool is changed within the layer that is to be replaced.",
-			Remedy: "Slice the piece so that one tool lays its first layer, or let the layer begin after the change.",
+			Remedy: "Slice the piece so that one tool lays its first layer, or choose a line after the change for its beginning, in the card of the piece.",
 		}, l))
 	}
 }
@@ -307,7 +307,7 @@ func (r *removed) take(l *gcode.Line, inches bool, found *finding.List) {
 		found.Add(at(finding.Finding{
 			Code: "join-homing", Level: finding.Stop,
 			Text:   fmt.Sprintf("The layer that is to be replaced holds %s, a move whose way the file does not say.", l.Code),
-			Remedy: "Let the layer begin after this line.",
+			Remedy: "Choose a later line for the beginning of the first layer, in the card of the piece.",
 		}, l))
 	case mixed:
 		found.Add(at(finding.Finding{

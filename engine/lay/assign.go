@@ -106,8 +106,8 @@ func (r *Result) checkPins(pinned map[int]float64, n int) map[int32]float64 {
 		if v < 0 || v >= n || math.IsNaN(a) || math.IsInf(a, 0) {
 			r.Findings.Add(finding.Finding{
 				Code: "lay-bad-pin", Level: finding.Caution,
-				Text:   fmt.Sprintf("Zone %d of %d cannot be pinned to %g radians.", v, n, a),
-				Remedy: "Pin zones that exist to angles that are numbers.",
+				Text:   fmt.Sprintf("Zone %d of %d cannot take the lay set for it: there is no such zone, or the lay is no angle.", v, n),
+				Remedy: "Set the lay of the zone again, or leave it to the page.",
 			})
 			continue
 		}

@@ -130,7 +130,7 @@ func lineFields() []Field {
 			"Usual factor on the amount of material.").startsAs("bead.flowPercent"),
 		number("speedMMs", "Speed", "mm/s", 20, 1, 500, 1, func(m *Machine) *float64 { return &m.SpeedMMs },
 			"Usual speed of the first layer.").startsAs("bead.speedMMs"),
-		number("startSpeedMMs", "Speed of the first metres", "mm/s", 12, 1, 500, 1, func(m *Machine) *float64 { return &m.StartSpeedMMs },
+		number("startSpeedMMs", "Speed of the start", "mm/s", 12, 1, 500, 1, func(m *Machine) *float64 { return &m.StartSpeedMMs },
 			"Usual speed at the beginning of the bead, where it must catch the plate.").startsAs("bead.startSpeedMMs"),
 		number("startLengthMM", "Length of the slow start", "mm", 300, 0, 20000, 50, func(m *Machine) *float64 { return &m.StartLengthMM },
 			"How long the slow start lasts.").startsAs("bead.startLengthMM"),

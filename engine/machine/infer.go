@@ -107,7 +107,7 @@ func (m Machine) Disagree(e Evidence) finding.List {
 		found.Add(finding.Finding{
 			Code: "machine-too-high", Level: finding.Stop,
 			Text:   fmt.Sprintf("The file rises to %s mm; the machine reaches %s mm.", finding.Figure(e.MaxZ), finding.Figure(m.BedHeightMM)),
-			Remedy: "Correct the machine's height.", Place: &finding.Place{Element: "machine.bedHeightMM"},
+			Remedy: "Correct the machine's height, or slice a lower piece.", Place: &finding.Place{Element: "machine.bedHeightMM"},
 			Value: e.MaxZ, Unit: "mm",
 		})
 	}

@@ -89,7 +89,7 @@ func (k *Maker) Make(ctx context.Context, p *piece.Piece, j job.Job, coarse bool
 			}
 			f, ok := err.(finding.Finding)
 			if !ok {
-				f = finding.Finding{Code: "making-failed", Level: finding.Stop, Text: err.Error()}
+				f = finding.Finding{Code: "making-failed", Level: finding.Stop, Text: err.Error(), Remedy: "Change the setting that led here, or report it with a copy of the job."}
 			}
 			m.Findings.Add(f)
 			return m, nil

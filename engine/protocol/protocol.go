@@ -82,7 +82,7 @@ func asFinding(err error) *finding.Finding {
 	if f, ok := err.(*finding.Finding); ok {
 		return f
 	}
-	return &finding.Finding{Code: "engine-error", Level: finding.Stop, Text: err.Error()}
+	return &finding.Finding{Code: "engine-error", Level: finding.Stop, Text: err.Error(), Remedy: "Change the setting that led here, or report it with a copy of the job."}
 }
 
 func faultFinding(fault any) *finding.Finding {

@@ -31,7 +31,7 @@ export const PIECE = {
 
 /** What the first layer may be covered with, in the order offered. */
 export const ART_KINDS = [
-  { value: 'generator', label: 'From the family' },
+  { value: 'generator', label: 'Built-in pattern' },
   { value: 'lines', label: 'Drawn lines (SVG)' },
   { value: 'shapes', label: 'Drawn shapes (SVG)' },
   { value: 'picture', label: 'Picture' },

@@ -5,10 +5,14 @@ import { reduce } from './state.js';
 /** A store over a first state. Listeners get (state, before). */
 export function createStore(first) {
   let state = first;
-  const listeners = [];
+  const listeners = new Set();
   return {
     get: () => state,
-    on: (listener) => listeners.push(listener),
+    /** Returns what ends the listening. */
+    on(listener) {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
     act(type, rest = {}) {
       const before = state;
       state = reduce(before, { type, ...rest });

@@ -4,6 +4,9 @@ import { count, duration, figureWords, length, percent, some } from './numbers.j
 
 const ORDER = ['stop', 'caution', 'note'];
 
+/** Reports whether a report speaks of lines that were laid, not only of what stood in the way. */
+export const isLaid = (report) => report?.figures?.lengthMM > 0;
+
 /** Findings with the gravest first, otherwise in the engine's order. */
 export function inOrder(findings) {
   return ORDER.flatMap((level) => findings.filter((one) => one.level === level));

@@ -7,7 +7,7 @@ import { sceneOf } from '../state/scene.js';
 import { jobOf } from '../state/state.js';
 import { centred, fit, fitBeside, panned, seen, toBed, toScreen, zoomed } from '../state/viewport.js';
 import { strokesByClass } from '../state/strokes.js';
-import { faceWords } from '../state/verdict.js';
+import { faceWords, isLaid } from '../state/verdict.js';
 import { h } from './dom.js';
 import { flatPainter } from './flat-painter.js';
 import { listen } from './gestures.js';
@@ -135,7 +135,7 @@ export function createBench(root, store, use) {
     drawn = key;
     overlay.draw({
       view, look, place,
-      rings: look.kind === 'light' && state.report ? [] : piece?.report.footprint?.rings ?? [],
+      rings: look.kind === 'light' && isLaid(state.report) ? [] : piece?.report.footprint?.rings ?? [],
       bed: bedOf(state),
       frame: look.kind === 'both' ? placing.frame(faceBox()) : null,
       snaps: look.kind === 'both' ? placing.snaps() : [],
@@ -166,7 +166,7 @@ export function createBench(root, store, use) {
     mapAsked = true;
     const map = await use.pictures.lay(wanted);
     mapAsked = false;
-    if (!map || !store.get().report?.figures) return;
+    if (!map || !isLaid(store.get().report)) return;
     mapPx = wanted;
     await light?.setMap(map);
     paintSoon();
@@ -177,7 +177,7 @@ export function createBench(root, store, use) {
   let again = false;
   async function askSoon() {
     const { look } = store.get();
-    if (!store.get().report?.figures || (look.kind === 'light' && light)) return;
+    if (!isLaid(store.get().report) || (look.kind === 'light' && light)) return;
     if (asking) {
       again = true;
       return;
@@ -304,7 +304,7 @@ export function createBench(root, store, use) {
   function showAll() {
     touched = false;
     view = fitted(store.get().look.below, { width: root.clientWidth, height: root.clientHeight });
-    paintSoon();
+    paintSoon(Boolean(light?.hasPicture())); // roughly at once, so that face and lamp go together
     askSoon();
   }
 
@@ -316,7 +316,7 @@ export function createBench(root, store, use) {
 
     /** The engine has laid anew (or nothing at all): pictures are outdated. */
     async renew(coarse) {
-      if (!store.get().report?.figures) {
+      if (!isLaid(store.get().report)) {
         light?.setMap(null);
         flat.setBitmap(null);
         paintSoon();
@@ -370,7 +370,8 @@ export function createBench(root, store, use) {
       if (state.report && (lookChanged || lampChanged || state.report !== before.report)) askSoon();
       side.textContent = state.look.below ? 'Seen from below' : 'Seen from above';
       hint.textContent = HINTS[state.look.kind];
-      side.hidden = hint.hidden = !state.piece;
+      side.hidden = !state.piece;
+      hint.hidden = !isLaid(state.report);
       root.setAttribute('aria-label', spoken(state));
       if (state.report !== before.report || state.piece !== before.piece) twin.textContent = faceWords(state.piece, state.report);
     },

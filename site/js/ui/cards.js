@@ -61,24 +61,25 @@ function build(wiring, section) {
   const restand = () => stand(wiring, card, anchor);
   window.addEventListener('resize', restand);
   const update = (state, before) => {
-    if (!card.isConnected) return;
     fields.update(state);
     extra?.update?.(state, before);
   };
   update(store.get(), {});
-  store.on(update);
+  const endListening = store.on(update);
   (card.querySelector('.pattern[aria-pressed="true"], .card-body input, .card-body select, .card-body button') ?? card.querySelector('button')).focus({ preventScroll: true });
   return {
     remove() {
+      endListening();
+      extra?.end?.();
       window.removeEventListener('resize', restand);
       wiring.coverBench(null);
       card.remove();
     },
-    focusField: fields.focus,
+    focusField: (path) => extra?.focus?.(path) || fields.focus(path),
   };
 }
 
-const HANDLED = new Set(['art.kind', 'art.generator', 'art.params', 'art.seed', 'art.svg', 'art.name', 'art.picture', 'art.lays', 'piece.file', 'piece.sha256', 'piece.firstLine', 'piece.nextLine', 'piece.classes', 'piece.islands']);
+const HANDLED = new Set(['art.kind', 'art.generator', 'art.params', 'art.seed', 'art.svg', 'art.name', 'art.picture', 'art.lays', 'piece.file', 'piece.sha256', 'piece.classes', 'piece.islands']);
 
 /** Puts the card under the sentence, over the bench, near its own part. */
 function stand(wiring, card, anchor) {

@@ -26,6 +26,7 @@ export function ask(document, title, body, buttons) {
     });
     document.body.append(dialog);
     dialog.showModal();
+    dialog.querySelector('textarea')?.focus();
   });
 }
 

@@ -2,7 +2,7 @@
 // commands in plain words, before and after, and what can be taken away.
 
 import { count, figureWords, plain } from '../state/numbers.js';
-import { reportText } from '../state/verdict.js';
+import { isLaid, reportText } from '../state/verdict.js';
 import { fill, h } from './dom.js';
 
 const kept = new Map();
@@ -16,13 +16,13 @@ export function drawFolds(wiring, root) {
     return;
   }
   fill(root,
-    fold('figures', 'All figures', [report.whole ? h('p', { class: 'card-about', text: report.whole.text }) : null, figures(schema, report.figures ?? {})].filter(Boolean)),
+    isLaid(report) ? fold('figures', 'All figures', [report.whole ? h('p', { class: 'card-about', text: report.whole.text }) : null, figures(schema, report.figures)].filter(Boolean)) : null,
     report.zones?.length ? fold('zones', 'Zones and their lay', zones(wiring, report.zones)) : null,
     report.kept?.length ? fold('kept', 'Kept from the old layer', keptTable(report.kept)) : null,
     report.travels?.length ? fold('travels', 'Travels', travels(report.travels)) : null,
     report.commands?.length ? fold('commands', 'What the new lines say to the machine', commands(report.commands)) : null,
     report.before || report.after ? fold('text', 'First layer, before and after', texts(report)) : null,
-    fold('away', 'Take it to paper', away(wiring, piece, report, schema)));
+    fold('away', isLaid(report) ? 'Take it to paper' : 'Take it along', away(wiring, piece, report, schema)));
 }
 
 function fold(name, title, body) {
@@ -39,7 +39,7 @@ function zones(wiring, list) {
     zone.name || `kind ${zone.kind + 1}`,
     zone.field ? 'follows a field' : `${plain(zone.layDeg, 1)}°${zone.pinned ? ', pinned' : ''}`,
     count(zone.zones ?? 1),
-    zone.field ? '' : h('button', { type: 'button', class: 'bare', 'aria-label': `Set the lay of ${zone.name || `kind ${zone.kind + 1}`}`, on: { click: () => wiring.dialZone(zone) } }, 'Set'),
+    zone.field ? '' : h('button', { type: 'button', class: 'small', 'aria-label': `Set the lay of ${zone.name || `kind ${zone.kind + 1}`}`, on: { click: () => wiring.dialZone(zone) } }, 'Set'),
   ]));
 }
 
@@ -68,10 +68,12 @@ function texts(report) {
 }
 
 function away(wiring, piece, report, schema) {
-  const sheet = (format, paper) => () => wiring.sheet(format, paper);
-  return [
+  const sheet = (format, size) => () => wiring.sheet(format, size);
+  const paper = isLaid(report) ? [
     h('p', { class: 'card-about', text: 'A sheet at true scale with the face, the lays, the settings and the cautions.' }),
-    h('div', { class: 'row' }, [['PDF, A4', 'pdf', 'a4'], ['PDF, Letter', 'pdf', 'letter'], ['SVG, A4', 'svg', 'a4'], ['SVG, Letter', 'svg', 'letter']].map(([words, format, paper]) => h('button', { type: 'button', on: { click: sheet(format, paper) } }, words))),
+    h('div', { class: 'row' }, [['PDF, A4', 'pdf', 'a4'], ['PDF, Letter', 'pdf', 'letter'], ['SVG, A4', 'svg', 'a4'], ['SVG, Letter', 'svg', 'letter']].map(([words, format, size]) => h('button', { type: 'button', on: { click: sheet(format, size) } }, words))),
+  ] : [];
+  return [...paper,
     h('div', { class: 'row' }, h('button', { type: 'button', on: { click: () => wiring.copy(reportText(piece, report, schema), 'The report is on the clipboard.') } }, 'Copy the report')),
   ];
 }

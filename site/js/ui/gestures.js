@@ -30,7 +30,7 @@ export function listen(element, use) {
       moved = false;
       drag = use.start({ ...at, pan: event.button === 1 || event.shiftKey, alt: event.altKey, target: event.target });
       element.dataset.busy = 'drag';
-    } else if (down.size === 2) {
+    } else {
       drag?.end(false);
       drag = null;
       moved = true;
@@ -58,10 +58,7 @@ export function listen(element, use) {
 
   const up = (event) => {
     if (!down.delete(event.pointerId)) return;
-    if (two) {
-      if (down.size === 0) two = null;
-      return;
-    }
+    two = down.size > 1 ? span(down) : null; // a finger that stays on goes on panning
     if (down.size > 0) return;
     delete element.dataset.busy;
     drag?.end(moved && event.type === 'pointerup');
@@ -79,6 +76,7 @@ export function listen(element, use) {
   }, { passive: false });
 }
 
+/** The middle and the reach of the first two pointers that are down. */
 function span(down) {
   const [a, b] = [...down.values()];
   return { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2, reach: Math.hypot(a.x - b.x, a.y - b.y) };

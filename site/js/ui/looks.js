@@ -90,7 +90,7 @@ export function createLooks(root, store, use) {
     const box = (key, label) => h('input', { type: 'checkbox', on: { change: (event) => change({ [key]: event.target.checked }) }, data: { key }, 'aria-label': label });
     const boxes = [['old', 'Old layer', 'old'], ['fresh', 'New layer', 'new'], ['covered', 'Uneven cover', 'covered']].map(([key, label, kind]) => ({ key, input: box(key, label), label, kind }));
     const legend = createLegend('Lines of the old layer');
-    const where = h('button', { type: 'button', class: 'bare', on: { click: () => use.openCard('placement') } }, 'Place it by numbers');
+    const where = h('button', { type: 'button', on: { click: () => use.openCard('placement') } }, 'Place it by numbers');
     return {
       element: h('div', { class: 'look-options' }, boxes.map(({ input, label, kind }) => h('label', { class: 'check' }, input, h('span', { class: `swatch ${kind}`, 'aria-hidden': 'true' }), label)), where, legend.element),
       update(state) {

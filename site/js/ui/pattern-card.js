@@ -5,6 +5,7 @@ import { valueAt } from '../state/job-path.js';
 import { ART, ART_KINDS } from '../state/paths.js';
 import { fieldAt, standing } from '../state/schema.js';
 import { jobOf } from '../state/state.js';
+import { breath } from './breath.js';
 import { fill, h } from './dom.js';
 import { signButton } from './marks.js';
 import { numberBox } from './number-box.js';
@@ -25,6 +26,7 @@ export function createPatternCard(wiring) {
   const numbers = h('div', { class: 'fields' });
   const live = h('canvas', { ...LIVE, role: 'img' });
   const about = h('p', { class: 'card-about' });
+  const fileName = h('span', { class: 'source-note' });
   const body = h('div', { class: 'fields' });
   const element = h('div', { class: 'fields' }, kinds, body);
   const buttons = new Map();
@@ -32,6 +34,7 @@ export function createPatternCard(wiring) {
   let shownMaker = null;
   let boxes = [];
   let liveFor = '';
+  let ended = false;
 
   const radios = offered().map(({ value, label }) => {
     const radio = h('input', { type: 'radio', name: 'art-kind', value, on: { change: () => store.act('edit', { path: ART.kind, value, label: 'kind of pattern' }) } });
@@ -47,18 +50,25 @@ export function createPatternCard(wiring) {
   }
   drawThumbs();
 
-  /** One at a time, so that laying never waits behind the whole family. */
-  async function drawThumbs() {
+  /**
+   * One at a time, so that laying never waits behind the whole family. Those
+   * that went with an engine that was taken away are asked for once more.
+   */
+  async function drawThumbs(tries = TRIES) {
     const { look, schema } = store.get();
+    let missing = 0;
     for (const maker of schema.generators) {
+      if (ended) return;
       const key = `${maker.id} ${look.surface} ${look.colour}`;
       if (!thumbs.has(key)) {
         const picture = await wiring.pictures.thumb(maker.id, {}, 1, THUMB.width, THUMB.height, look);
         if (picture) thumbs.set(key, picture);
+        else missing += 1;
       }
       put(buttons.get(maker.id).firstChild, thumbs.get(key));
-      await new Promise((done) => setTimeout(done));
+      await breath();
     }
+    if (missing > 0 && tries > 0) setTimeout(drawThumbs, RETRY_MS, tries - 1);
   }
 
   function offered() {
@@ -80,7 +90,7 @@ export function createPatternCard(wiring) {
     if (kind === 'generator') fill(body, h('div', { class: 'live' }, h('div', { class: 'fields' }, about, numbers), live), family);
     else if (DOORS[kind]) {
       const [accept, words, note] = DOORS[kind];
-      fill(body, h('p', { class: 'card-about', text: note }), h('div', { class: 'row' }, h('button', { type: 'button', on: { click: () => wiring.pickArt(kind, accept) } }, words), h('span', { class: 'source-note', text: now(store.get(), ART.svgName, '') })));
+      fill(body, h('p', { class: 'card-about', text: note }), h('div', { class: 'row' }, h('button', { type: 'button', on: { click: () => wiring.pickArt(kind, accept) } }, words), fileName));
     } else if (kind === 'lettering') {
       fill(body, h('p', { class: 'card-about', text: 'The letters become zones, mirrored so that they read right from below.' }));
     } else if (kind === 'trial') {
@@ -113,6 +123,7 @@ export function createPatternCard(wiring) {
         shownKind = kind;
         drawKind(kind);
       }
+      fileName.textContent = now(state, ART.svgName, '');
       if (!maker || kind !== 'generator') return;
       if (maker !== shownMaker) {
         shownMaker = maker;
@@ -126,6 +137,16 @@ export function createPatternCard(wiring) {
       }
       drawLive(maker, valueAt(job, ART.params) ?? {}, now(state, ART.seed, 1));
     },
+
+    /** Puts the focus on the first of the pattern's own numbers where they are asked for. */
+    focus(path) {
+      if (path !== ART.params) return false;
+      boxes[0]?.row.querySelector('input, select').focus();
+      return boxes.length > 0;
+    },
+
+    /** The card was closed: nothing more is drawn for it. */
+    end() { ended = true; },
   };
 
   async function drawLive(maker, params, seed, tries = TRIES) {
@@ -138,7 +159,7 @@ export function createPatternCard(wiring) {
     if (picture) put(live, picture);
     else if (tries > 0) {
       // The engine was taken away for a newer run; ask once it is free.
-      setTimeout(() => { if (wanted === liveFor && live.isConnected) drawLive(maker, params, seed, tries - 1); }, RETRY_MS);
+      setTimeout(() => { if (wanted === liveFor && !ended) drawLive(maker, params, seed, tries - 1); }, RETRY_MS);
     }
   }
 }

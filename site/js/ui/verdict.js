@@ -1,9 +1,11 @@
 // The verdict: one line, the findings, and the button that saves.
 
+import { BOTH_LAYERS, mending } from '../state/mending.js';
 import { gathered, inOrder, placeWords, verdict } from '../state/verdict.js';
 import { bytes, count, some } from '../state/numbers.js';
 import { outputName } from '../state/output-name.js';
 import { fill, h } from './dom.js';
+import { createGlance } from './glance.js';
 import { sign, signButton } from './marks.js';
 
 const MOST_PLACES = 6;
@@ -13,7 +15,7 @@ export function createVerdict(root, store, use) {
   const line = h('p', { class: 'verdict-line' });
   const save = h('div', { class: 'verdict-save', hidden: true });
   const button = signButton('save', 'Save the finished file', use.save, { class: 'main', id: 'save' });
-  const again = signButton('reset', 'Lay it now', use.run, { hidden: true });
+  const again = signButton('reset', 'Lay it now', use.run, { class: 'main', hidden: true });
   const name = h('p', { class: 'verdict-name' });
   const saved = h('div', { class: 'verdict-saved', hidden: true });
   const cautions = h('ul');
@@ -25,6 +27,7 @@ export function createVerdict(root, store, use) {
   const notesFold = h('details', { class: 'fold' }, notesTitle, notes);
   const folds = h('div', { id: 'folds' });
   fill(root, h('h2', { class: 'unseen', text: 'The verdict' }), line, graver, save, notesFold, folds);
+  const glance = createGlance(root, line, use.save);
 
   return {
     folds,
@@ -39,15 +42,16 @@ export function createVerdict(root, store, use) {
   };
 
   function drawLine(state) {
-    const { level, lead, rest } = spoken(state);
+    const words = spoken(state);
+    const { level, lead, rest } = words;
     line.className = `verdict-line level-line-${level}`;
-    const mark = { ready: 'ready', caution: 'caution', stop: 'stop', work: 'work' }[level];
     const tone = { stop: 'level-stop', caution: 'level-caution' }[level] ?? '';
-    fill(line, h('span', { class: tone }, sign(mark)), h('span', {}, h('b', { text: lead }), rest ? ` ${rest}` : ''));
+    fill(line, h('span', { class: tone }, sign(level)), h('span', {}, h('b', { text: lead }), rest ? ` ${rest}` : ''));
+    glance.show(words, isDone(state) ? state.report.figures : null);
   }
 
   function drawSave(state) {
-    const able = state.report?.ok === true && !state.stale && state.run.phase === 'idle';
+    const able = isDone(state);
     again.hidden = !(state.givenUp && state.piece && !needsChoice(state));
     button.disabled = !able;
     const file = state.piece ? outputName(state.piece.name, state.report?.finished?.name) : '';
@@ -88,6 +92,11 @@ export function spoken(state) {
   return verdict(state.report);
 }
 
+/** Reports whether the file of the job as it stands can be saved. */
+function isDone(state) {
+  return state.report?.ok === true && !state.stale && state.run.phase === 'idle';
+}
+
 function needsChoice(state) {
   return state.piece?.report.boundaries?.needsChoice === true && !state.report;
 }
@@ -97,6 +106,7 @@ export function finding(one, use, isProblem = false) {
   const more = [
     one.remedy ? h('p', { class: 'finding-remedy', text: one.remedy }) : null,
     one.quote ? h('p', { class: 'finding-quote', text: one.quote }) : null,
+    mend(one, use),
     ...one.places.slice(0, MOST_PLACES).map((place) => goTo(place, use)),
     one.places.length > MOST_PLACES ? h('p', { class: 'finding-remedy', text: `and ${one.places.length - MOST_PLACES} more places.` }) : null,
     isProblem ? h('p', { class: 'row finding-act' },
@@ -112,11 +122,19 @@ export function finding(one, use, isProblem = false) {
       : h('details', { open: one.level === 'stop' }, h('summary', { class: 'finding-line' }, mark, words), h('div', { class: 'finding-words' }, more)));
 }
 
+/** What leads to the setting that mends a finding. */
+function mend(one, use) {
+  const way = mending(one, use.store.get().schema?.fields ?? []);
+  if (!way) return null;
+  const go = way.path === BOTH_LAYERS ? () => use.store.act('look', { look: { kind: 'both' } }) : () => use.openField(way.path);
+  return signButton('mend', way.words, go, { class: 'finding-place' });
+}
+
 /** What leads to a place: a button where one can be shown, else words. */
 function goTo(place, use) {
   const words = placeWords(place);
   if (place.at) return signButton('place', `Show ${words}`, () => use.goTo(place.at), { class: 'finding-place' });
-  if (place.file === 'job' && place.element) return signButton('place', 'Open this setting', () => use.openField(place.element), { class: 'finding-place' });
+  if (place.file === 'job' && place.element) return null; // led to by its setting
   return words ? h('p', { class: 'finding-remedy', text: `${capital(words)}.` }) : null;
 }
 
