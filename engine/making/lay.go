@@ -1,7 +1,6 @@
 package making
 
 import (
-	"context"
 	"math"
 
 	"sheenlay/engine/artwork"
@@ -10,7 +9,6 @@ import (
 	"sheenlay/engine/overlay"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
-	"sheenlay/engine/tour"
 )
 
 // artworks places the artwork on every layer.
@@ -67,36 +65,6 @@ func (w *work) fill() error {
 	return nil
 }
 
-// fillIslands fills the islands of a layer one after another, in the order of
-// a short tour from where the last kept stroke or the prime line ends.
-func (w *work) fillIslands(l *Layer, report func(float64)) error {
-	islands := overlay.Islands(l.Face)
-	at := w.leadIn(l)
-	for done, k := range islandTour(w.ctx, islands, at) {
-		request := fill.Request{
-			Face: islands[k], Pattern: l.Artwork.Pattern, WidthMM: w.Line.WidthMM,
-			MinWidthMM: math.Min(w.Line.MinMM, w.Line.WidthMM), MaxWidthMM: math.Max(w.Line.MaxMM, w.Line.WidthMM),
-			Start: at, Coarse: w.Coarse && !l.Artwork.Pattern.Threaded(), Threader: artwork.Threader,
-			Progress: func(share float64) { report((float64(done) + share) / float64(len(islands))) },
-		}
-		result, err := fill.Fill(w.ctx, request)
-		if err != nil {
-			return err
-		}
-		for _, s := range result.Strands {
-			s.Island = k
-			l.Strands = append(l.Strands, s)
-		}
-		if n := len(result.Strands); n > 0 {
-			last := result.Strands[n-1].Points
-			at = &last[len(last)-1]
-		}
-		w.Findings = append(w.Findings, atLayer(result.Findings, l)...)
-		addStats(&l.Stats, result.Stats)
-	}
-	return nil
-}
-
 // atLayer notes the layer in findings that name a place without one.
 func atLayer(list finding.List, l *Layer) finding.List {
 	for i := range list {
@@ -125,43 +93,4 @@ func addStats(sum *fill.Stats, s fill.Stats) {
 	if sum.LengthMM > 0 {
 		sum.ShareOfLayWithin1Deg = (sum.ShareOfLayWithin1Deg*before + s.ShareOfLayWithin1Deg*s.LengthMM) / sum.LengthMM
 	}
-}
-
-// leadIn returns the place from which the first bead is best begun: the end
-// of what is laid before it; nil when nothing is.
-func (w *work) leadIn(l *Layer) *plane.Point {
-	if n := len(l.Kept); n > 0 {
-		last := l.Kept[n-1].Points
-		return &last[len(last)-1]
-	}
-	if line := w.primeFor(l); len(line) > 0 {
-		return &line[len(line)-1]
-	}
-	return nil
-}
-
-// islandTour orders the islands so that the way between them is short. The
-// distance of two islands is that of the nearest points of their borders.
-func islandTour(ctx context.Context, islands []plane.Region, start *plane.Point) []int {
-	o := tour.Options{}
-	if start != nil {
-		o.Start = func(i int) float64 { return borderDistance(islands[i], *start) }
-	}
-	return tour.Order(ctx, len(islands), func(i, j int) float64 {
-		a, b := islands[i].Bounds(), islands[j].Bounds()
-		p := nearestTo(islands[i], b.Centre())
-		q := nearestTo(islands[j], a.Centre())
-		return p.Dist(q)
-	}, o)
-}
-
-func borderDistance(g plane.Region, p plane.Point) float64 { return nearestTo(g, p).Dist(p) }
-
-// nearestTo returns the point of the region's border nearest to p, and p
-// itself for a region without any.
-func nearestTo(g plane.Region, p plane.Point) plane.Point {
-	if q, ok := g.Nearest(p); ok {
-		return q
-	}
-	return p
 }

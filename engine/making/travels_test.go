@@ -32,7 +32,9 @@ func TestTravelsKeepOffBareFace(t *testing.T) {
 			across := l.Face.LengthWithin(way.From, way.To)
 			straight += across
 			if k > len(l.Kept) || len(l.Footprint.Islands) == len(l.Footprint.Region) {
-				assert.Less(t, way.BareMM, m.Line.WidthMM, "%s, travel %d", shape.Name, k)
+				// A bead begins half a width within its face, which a way that comes
+				// in slantwise crosses on a longer line.
+				assert.Less(t, way.BareMM, 1.5*m.Line.WidthMM, "%s, travel %d", shape.Name, k)
 			} else { // to the wall of a hole and back there is no other way
 				assert.LessOrEqual(t, way.BareMM, across+1e-9, "%s, travel %d", shape.Name, k)
 			}
