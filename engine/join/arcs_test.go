@@ -112,6 +112,8 @@ func TestRingsAreWrittenAsArcs(t *testing.T) {
 		assert.InDelta(t, a.Arc.Radius, plane.Point{X: a.To.X, Y: a.To.Y}.Dist(a.Arc.Centre), 0.002+1e-9, "NISTIR 6556, §3.5.3.2")
 		assert.InDelta(t, 0, a.Arc.Centre.Dist(middle), 0.05)
 		assert.LessOrEqual(t, offWay(a, points), tol.JoinArcChord+tol.JoinWay)
+		// An arc may lie that much outside the points it stands for.
+		assert.InEpsilon(t, m.Truth.EPerMM, a.E/(a.Arc.Radius*math.Abs(a.Arc.Sweep)), tol.JoinArc/a.Arc.Radius, "filament of each mm of this arc")
 	}
 	plain := in
 	plain.Arcs = false
@@ -326,6 +328,17 @@ func TestFaultsOfArcs(t *testing.T) {
 		finished, spoiled := spoil(m, in, r, replaced(func(l string) bool { return strings.HasPrefix(l, "G3 ") }, func(l string) string { return "G2" + l[2:] }))
 		p := join.Prove(finished, m.Bytes, join.PlanOf(in, spoiled, machineOf(m)))
 		assert.Contains(t, codesOf(p.Findings), join.CodeWay, "%v", p.Findings)
+	})
+	t.Run("faster than the machine melts", func(t *testing.T) {
+		bytes, asBuilt := spoil(m, in, r, func(l []string) []string { return l })
+		flow := m.Truth.EPerMM * math.Pi / 4 * m.Truth.FilamentMM * m.Truth.FilamentMM * 1200 / 60
+		for most, codes := range map[float64][]string{1.01 * flow: {}, 0.99 * flow: {join.CodeFlow}} {
+			k := machineOf(m)
+			k.MaxFlowMM3s = most
+			p := join.Prove(bytes, m.Bytes, join.PlanOf(in, asBuilt, k))
+			assert.InEpsilon(t, flow, p.PeakFlowMM3s, 1e-3)
+			assert.Equal(t, codes, append([]string{}, codesOf(p.Findings)...), "%g mm³/s permitted", most)
+		}
 	})
 	t.Run("bulges off the bed", func(t *testing.T) {
 		k := machineOf(m)
