@@ -14,10 +14,12 @@ const MOST_INFLATED = 4 * 2 ** 30; // bytes of a gzip file when unpacked
 const READ_PATIENCE = 8000; // ms before a stalled stream is given up for a new one
 const STREAMS = 3; // that may stall before the file is read by slices instead, which takes more memory
 const IN_MEMORY = 512 << 10; // bytes of a new layer that may stay in memory, see save
+const COARSEST_CLOCK_MS = 2000; // step of the times of change in the oldest file system still in use
 
 let exports = null; // of the engine
+let stops = null; // where the page writes the ids of the calls that it gives up, where pages and workers may share memory
 let speaking = 0; // id of the call that the engine is answering
-let piece = null; // {file, name, size, prints: of its slices, as far as it was read, finished}
+let piece = null; // {file, name, size, used: bytes that the new layer came of, isWatched, prints: of its slices, as far as it was read, finished}
 
 const stop = (code, text, remedy, more) => Object.assign(new Error(text), { finding: { code, level: "stop", text, remedy, ...more } });
 
@@ -25,7 +27,8 @@ const stop = (code, text, remedy, more) => Object.assign(new Error(text), { find
 
 const memory = (at, length) => new Uint8Array(exports.mem.buffer, at, length);
 
-function engineCall(op, args) {
+function engineCall(id, op, args) {
+  speaking = id;
   const request = new TextEncoder().encode(JSON.stringify({ protocol: 1, op, args }));
   memory(exports.room(request.length), request.length).set(request);
   const length = exports.call(request.length);
@@ -39,9 +42,19 @@ function engineCall(op, args) {
   return { result: reply.result, buffers };
 }
 
-function engineFeed(bytes, reader) {
+/** Writes bytes where the engine reads them, and answers their print. */
+function handOver(bytes) {
   memory(exports.room(bytes.length), bytes.length).set(bytes);
-  return exports.feed(bytes.length, reader) === 1;
+  return exports.quickprint(bytes.length);
+}
+
+/** Feeds what was handed over last to a reader of the engine; false when that has enough. */
+const feed = (length, reader) => exports.feed(length, reader) === 1;
+
+const isGivenUp = (id) => stops !== null && Atomics.load(stops, id % stops.length) === id;
+
+function unlessGivenUp(id) {
+  if (isGivenUp(id)) throw stop("cancelled", "The call was given up.", "");
 }
 
 globalThis.engineProgress = (stage, share) => postMessage({ id: speaking, progress: { stage, share } });
@@ -66,10 +79,10 @@ async function withPatience(promise) {
   }
 }
 
-/** Fills the buffer with `enough` bytes or more from a stream that gives whatever it has at hand. */
-async function filled(reader, buffer, want, enough) {
+/** Fills the buffer with `want` bytes from a stream that gives whatever it has at hand. */
+async function filled(reader, buffer, want) {
   let have = 0;
-  while (have < enough) {
+  while (have < want) {
     const { value, done } = await reader.read(new Uint8Array(buffer, have, want - have));
     if (done || !value) throw changed();
     buffer = value.buffer;
@@ -79,16 +92,15 @@ async function filled(reader, buffer, want, enough) {
 }
 
 /**
- * Yields the blob from its first byte to its last: in slices of SLICE bytes
- * (the last one shorter), or, where `enough` is less, in parts of at least that
- * many. What is yielded is good until the next but one is asked for: while one
- * is worked on, the next is read into the other of two buffers.
+ * Yields the blob from its first byte to its last in slices of SLICE bytes (the
+ * last one shorter). What is yielded is good until the next but one is asked
+ * for: while one is worked on, the next is read into the other of two buffers.
  */
-async function* slices(blob, enough = SLICE) {
+async function* slices(blob) {
   let at = 0;
   for (let streams = 0; streams < STREAMS; streams++) {
     try {
-      for await (const bytes of streamed(at > 0 ? blob.slice(at) : blob, enough)) {
+      for await (const bytes of streamed(at > 0 ? blob.slice(at) : blob)) {
         yield bytes;
         at += bytes.length;
       }
@@ -105,11 +117,11 @@ async function* slices(blob, enough = SLICE) {
   }
 }
 
-async function* streamed(blob, enough) {
+async function* streamed(blob) {
   const reader = blob.stream().getReader({ mode: "byob" });
   const length = (from) => Math.min(SLICE, blob.size - from);
   const ahead = (buffer, from) => {
-    const reading = withPatience(filled(reader, buffer, length(from), Math.min(enough, length(from))));
+    const reading = withPatience(filled(reader, buffer, length(from)));
     reading.catch(() => {}); // told when it is awaited, or of no use any more
     return reading;
   };
@@ -162,22 +174,17 @@ async function inflated(file) {
   }
 }
 
-/** Gathers the fingerprints of slices; hashing goes on beside the reading. */
-class Prints {
-  #running = [];
-
-  /** Takes the next slice; the browser copies it at once. */
-  async add(bytes) {
-    this.#running.push(digest(bytes));
-    await this.#running.at(-2); // never more than two in flight
-  }
-
-  all() { return Promise.all(this.#running); }
-}
+/**
+ * Reports whether the browser itself watches over the file: whether it refuses
+ * to read it, for a save too, as soon as its time of change is another. Every
+ * browser should; the one without `userAgentData` reads on. A file that was
+ * just written could be written again at what its file system calls the same time.
+ */
+const isWatched = (file) => "userAgentData" in navigator && Date.now() - file.lastModified > COARSEST_CLOCK_MS;
 
 /** Refuses a file whose slices are not those that were read before. */
 function compare(prints, before) {
-  if (prints.some((print, i) => before[i] && before[i] !== print)) throw changed();
+  if (prints.some((print, i) => before[i] !== undefined && before[i] !== print)) throw changed();
 }
 
 // ---- operations -----------------------------------------------------------
@@ -193,34 +200,38 @@ const operations = {
 
   /**
    * Reads the whole file: all layers counted; unless it is only skimmed, which
-   * goes about as fast as the browser reads, every move followed too. The first
-   * reading to the end takes the fingerprints along, which are hashed beside it.
+   * goes about as fast as the browser reads, every move followed too.
    */
   async survey({ skim = false }, id) {
     const target = piece;
-    const prints = target.prints.length * SLICE < target.size ? new Prints() : null;
-    engineCall("survey.begin", { skim });
+    const prints = [];
+    engineCall(id, "survey.begin", { skim });
     const told = teller(id, "surveying", target.size);
-    for await (const bytes of slices(target.file, prints ? SLICE : PART)) {
+    for await (const bytes of slices(target.file)) {
       await saving;
+      unlessGivenUp(id);
       if (piece !== target) throw outdated();
-      const added = prints?.add(bytes);
-      engineFeed(bytes, 1);
-      await added;
+      prints.push(handOver(bytes));
+      feed(bytes.length, 1);
       told(bytes.length);
     }
-    const all = await prints?.all();
-    if (piece !== target) throw outdated();
-    const { result } = engineCall("survey.end", {});
-    if (all) {
-      compare(all, target.prints);
-      target.prints = all;
-    }
-    return { ...result, prints: target.prints, fingerprint: await digest(new TextEncoder().encode(target.prints.join(""))) };
+    compare(prints, target.prints);
+    target.prints = prints;
+    return { ...engineCall(id, "survey.end", {}).result, prints };
   },
 
-  async lay(args) {
-    const { result, buffers } = engineCall("lay", args);
+  /** The fingerprint of the whole file as job files carry it: SHA-256 of the joined SHA-256s of its slices. */
+  async fingerprint(_, id) {
+    const digests = [];
+    await readAgain(id, "taking the fingerprint", piece.size, async (bytes) => {
+      digests.push(digest(bytes)); // the browser copies the bytes at once and works beside the reading
+      await digests.at(-2); // never more than two in flight
+    });
+    return { fingerprint: await digest(new TextEncoder().encode((await Promise.all(digests)).join(""))) };
+  },
+
+  async lay(args, id) {
+    const { result, buffers } = engineCall(id, "lay", args);
     if (!args.coarse) piece.finished = result.ok ? { ...result.finished, block: buffers[0] } : null;
     return result;
   },
@@ -237,7 +248,7 @@ let saving = Promise.resolve(); // a survey in the background makes way for it
 async function saveNow(id) {
   const { finished } = piece;
   if (!finished) throw stop("nothing-to-save", "There is no finished file of these settings.", "Solve the findings marked stop, or change a setting to lay the pattern anew.");
-  await verify(id);
+  await readAgain(id, "checking the source", piece.isWatched ? piece.used : piece.size);
   // A middle part of over about 1 MiB in memory makes one browser copy the
   // whole composed file; read back through a Response it lives in a
   // temporary file.
@@ -251,23 +262,21 @@ async function saveNow(id) {
 
 async function openNow({ file, choice, prints: before = [], whole }, id) {
   const { blob, packed } = await inflated(file);
-  engineCall("piece.begin", { name: file.name, size: blob.size, packed, choice, whole });
-  const prints = new Prints();
+  engineCall(id, "piece.begin", { name: file.name, size: blob.size, packed, choice, whole });
+  const prints = [];
+  let used = 0;
   const told = teller(id, "reading", blob.size);
   for await (const bytes of slices(blob)) {
-    const added = prints.add(bytes);
-    const wanted = engineFeed(bytes, 0);
-    await added;
+    unlessGivenUp(id);
+    prints.push(handOver(bytes));
+    used += bytes.length;
     told(bytes.length);
-    if (!wanted) break;
+    if (!feed(bytes.length, 0)) break;
   }
-  engineFeed(new Uint8Array(await blob.slice(-END).arrayBuffer()), 2);
-  const all = await prints.all();
-  compare(all, before);
-  speaking = id;
-  const { result } = engineCall("piece.end", {});
-  piece = { file: blob, name: file.name, size: blob.size, prints: all.concat(before.slice(all.length)), finished: null };
-  return { ...result, prints: piece.prints };
+  compare(prints, before);
+  const { result } = engineCall(id, "piece.end", {});
+  piece = { file: blob, name: file.name, size: blob.size, used, isWatched: isWatched(blob), prints: prints.concat(before.slice(prints.length)), finished: null };
+  return { ...result, prints: piece.prints, isWatched: piece.isWatched };
 }
 
 const outdated = () => stop("piece-outdated", "Another file was opened meanwhile.", "");
@@ -283,27 +292,31 @@ function teller(id, stage, size) {
   };
 }
 
-/** Reads the source again and compares it, slice by slice, with what was used. */
-async function verify(id) {
+/**
+ * Reads so many bytes of the source again and compares them, slice by slice,
+ * with what was read before; `also` is given each slice.
+ */
+async function readAgain(id, stage, size, also) {
   const target = piece;
-  const prints = new Prints();
-  const told = teller(id, "checking the source", target.size);
-  for await (const bytes of slices(target.file)) {
+  const prints = [];
+  const told = teller(id, stage, size);
+  for await (const bytes of slices(target.file.slice(0, size))) {
+    unlessGivenUp(id);
     if (piece !== target) throw outdated();
-    await prints.add(bytes);
+    prints.push(handOver(bytes));
+    await also?.(bytes);
     told(bytes.length);
   }
-  const all = await prints.all();
   if (piece !== target) throw outdated();
-  compare(all, target.prints);
-  target.prints = all;
-  return all;
+  compare(prints, target.prints);
 }
 
 // ---- messages -------------------------------------------------------------
 
-async function start({ module, bytes, address, integrity }) {
+async function start({ module, bytes, address, integrity, stops: shared }) {
+  stops = shared ?? null;
   const go = new Go();
+  go.importObject.host = { stopped: () => Number(isGivenUp(speaking)) };
   let instance;
   if (module) {
     instance = await WebAssembly.instantiate(module, go.importObject);
@@ -367,12 +380,12 @@ onmessage = async ({ data: { id, op, args } }) => {
       postMessage({ id, result });
       return;
     }
-    speaking = id;
+    unlessGivenUp(id);
     let result, buffers;
     if (operations[op]) {
       result = await operations[op](args, id);
     } else {
-      ({ result, buffers } = engineCall(op, args));
+      ({ result, buffers } = engineCall(id, op, args));
       if (buffers.length) result = { ...result, buffers };
     }
     postMessage({ id, result }, buffers ?? []);

@@ -10,6 +10,7 @@ import (
 
 	"sheenlay/engine/finding"
 	"sheenlay/engine/protocol"
+	"sheenlay/wasm/quickprint"
 )
 
 // The worker writes bytes straight into wasm memory at an address given here
@@ -50,6 +51,29 @@ func feed(n, reader int32) int32 {
 	return 0
 }
 
+// quickPrint returns the print of the first n bytes of the buffer, by which the
+// worker tells whether a file is still the one that was read.
+//
+//go:wasmexport quickprint
+func quickPrint(n int32) int64 { return int64(quickprint.Of(inbox[:n])) }
+
+// stopped reports 1 when the page gave up the call that is being answered. The
+// worker reads it out of memory that it shares with the page: no message
+// reaches it while the engine works.
+//
+//go:wasmimport host stopped
+func stopped() int32
+
+// given is the context of a call: over as soon as the page gives the call up.
+type given struct{ context.Context }
+
+func (given) Err() error {
+	if stopped() != 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
 // call answers the request whose JSON stands in the first n bytes of the
 // buffer and returns the length of the answer.
 //
@@ -87,7 +111,7 @@ func address(b []byte) int32 {
 }
 
 func answer(request []byte, progress func(string, float64)) ([]byte, [][]byte) {
-	reply, bulk := session.Answer(context.Background(), request, progress)
+	reply, bulk := session.Answer(given{context.Background()}, request, progress)
 	raw, err := json.Marshal(reply)
 	if err != nil {
 		raw, _ = json.Marshal(protocol.Reply{Error: &finding.Finding{Code: "engine-answer", Level: finding.Stop,

@@ -12,14 +12,15 @@ export const isSavedCopy = () => inside() !== null;
 let blobAddress = null;
 
 /**
- * Starts a worker and tells it where its engine is: a kept Module, the bytes
- * inside a saved copy, or an address.
+ * Starts a worker and tells it where its engine is: an address, and where the
+ * calls that are given up are written down; in a saved copy the bytes inside it,
+ * or the Module kept of them, and no such place, which needs memory that is shared.
  */
-export async function startWorker(module) {
+export async function startWorker(module, stops) {
   if (!isSavedCopy()) {
     const link = document.getElementById("engine");
     const worker = new Worker(scriptURL(link.dataset.worker));
-    worker.postMessage({ id: 0, op: "start", args: module ? { module } : { address: link.dataset.wasm, integrity: link.dataset.integrity } });
+    worker.postMessage({ id: 0, op: "start", args: { address: link.dataset.wasm, integrity: link.dataset.integrity, stops } });
     return worker;
   }
   blobAddress ??= URL.createObjectURL(new Blob([inside().textContent], { type: "text/javascript" }));

@@ -48,6 +48,7 @@ export class Engine {
   #dropped = false; // the last run was cancelled
   #printed = null; // promise: the prints of the piece are known to its end, or it could not be read to there
   #cancels = 0; // how often everything was cancelled
+  #startMS = 0; // that a worker took to be ready
 
   /** Called with true when the worker gives no sign of life, with false when it does again. */
   onSilence = null;
@@ -58,7 +59,8 @@ export class Engine {
     told: (isSilent) => this.onSilence?.(isSilent),
   });
 
-  #givenUp = createGivenUp({ overdue: () => this.#stop(aborted()) });
+  // To end a worker is worth it only when waiting takes longer than starting another.
+  #givenUp = createGivenUp({ patience: () => this.#startMS, overdue: () => this.#stop(aborted()) });
 
   // ---- calls -------------------------------------------------------------
 
@@ -293,6 +295,7 @@ export class Engine {
   }
 
   async #begin(isWanted) {
+    const from = performance.now();
     const worker = await startWorker(this.#module, this.#givenUp.slots);
     if (!isWanted()) {
       worker.terminate();
@@ -311,6 +314,7 @@ export class Engine {
     };
     worker.onmessageerror = () => this.#stop(failure("engine-garbled", "The engine's answer could not be read.", "Try again."));
     this.#module = (await ready).module ?? this.#module;
+    this.#startMS = performance.now() - from;
   }
 
   #receive({ id, result, error, progress }) {

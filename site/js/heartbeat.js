@@ -58,6 +58,9 @@ export function createHeartbeat({ ping, isBusy, told }) {
     /** The worker said something, whatever it was. */
     heard,
 
+    /** Reports whether the worker has fallen silent. */
+    isSilent: () => isSilent,
+
     /** The worker was ended. */
     end() {
       clearInterval(timer);

@@ -19,14 +19,24 @@ export function nextFile(wiring) {
   wiring.pick();
 }
 
-/** Saves the whole job, artwork inside, the sliced file by name. */
-export function saveJob(wiring) {
+/** Saves the whole job, artwork inside, the sliced file by name and fingerprint. */
+export async function saveJob(wiring) {
   const { store, document } = wiring;
-  const { piece, survey } = store.get();
+  const { piece } = store.get();
   const job = jobOf(store.get());
-  const named = { ...job, sheenlay: 1, piece: { ...job.piece, ...(piece ? { file: piece.name } : {}), ...(survey?.fingerprint ? { sha256: survey.fingerprint } : {}) } };
+  const named = { ...job, sheenlay: 1, piece: { ...job.piece, ...(piece ? { file: piece.name, ...await fingerprintOf(wiring) } : {}) } };
   const name = `${(piece?.name ?? 'sheenlay').replace(/(\.[a-z0-9]+)(\.gz)?$/i, '')}.job.json`;
   offer(document, new Blob([`${JSON.stringify(named, null, 2)}\n`], { type: 'application/json' }), name);
+}
+
+/** {sha256} of the open file; nothing, and why, where it cannot be read. */
+async function fingerprintOf({ engine, toast }) {
+  try {
+    return { sha256: await engine.fingerprint() };
+  } catch (error) {
+    toast({ text: `The job is saved without the fingerprint of its sliced file. ${asFinding(error).text}` });
+    return {};
+  }
 }
 
 /** Opens a job file: checks it, shows what it changes, asks. */

@@ -169,7 +169,8 @@ inBrowsers("a file of 1 GiB is answered, surveyed and saved three times in a row
 inBrowsers("ten files of 100 MB one after another leave the memory as one does", async ({ name, t }) => {
   const own = await launch(name);
   const record = figures(name, t);
-  const source = join(home, "ten.gcode");
+  const folder = await mkdtemp(join(home, "ten-")); // each browser has its own: the names are the same
+  const source = join(folder, "ten.gcode");
   await writeGiant(source, TEN);
   try {
     const { page, troubles } = await openReady(own, await hosted());
@@ -179,8 +180,8 @@ inBrowsers("ten files of 100 MB one after another leave the memory as one does",
     let first = 0;
     for (let i = 1; i <= 10; i++) {
       const here = `ten-${i}.gcode`;
-      await link(source, join(home, here));
-      await pick(page, join(home, here));
+      await link(source, join(folder, here));
+      await pick(page, join(folder, here));
       await until(page, (here) => document.getElementById("sentence").textContent.includes(here) &&
         /Whole file/.test(document.querySelector('.card[data-section="piece"]')?.textContent), here);
       await ready(page);
@@ -189,12 +190,12 @@ inBrowsers("ten files of 100 MB one after another leave the memory as one does",
     const peak = await memory.stop();
     const last = await memoryOf(own);
     await record.take(15, "memory over the idle page after one file of 100 MB", first - idle, "MB");
-    await record.take(15, "memory over the idle page after ten files of 100 MB", last - idle, "MB");
+    await record.take(15, "memory over the idle page after ten files of 100 MB", last - idle, "MB", { atMost: 100 });
     await record.take(15, "most memory over the idle page while ten files of 100 MB are read", peak - idle, "MB");
     assert.deepEqual(troubles, []);
   } finally {
-    await rm(source);
     await own.close();
+    await rm(folder, { recursive: true });
   }
   record.close();
 }, { only: browsers });
