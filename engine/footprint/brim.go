@@ -12,8 +12,8 @@ import (
 // This file contains the brim: loops that touch the piece and are none of it.
 
 // findBrim looks in a patch for loops that surround the piece and touch it. Where
-// the layer above is known, what stands on a loop tells. Else three things do:
-// there are more loops round the outside than round the holes; one
+// the layer above is known, what stands on a loop tells. Else four things do:
+// the outer loops are laid outwards and before the inner ones; there are more loops round the outside than round the holes; one
 // distance between neighbouring loops differs from the others, since brim is
 // spaced from the outline, not from the wall; or, where the piece has no walls,
 // the fill keeps clear of the innermost loop, which it would overlap to bond with
@@ -62,6 +62,9 @@ func (w *work) setLoop(i int, c deposit.Class, confidence float64) {
 // brimByPlace judges the loops of a chain without the layer above: count of them,
 // from the outermost, are of the class.
 func (w *work) brimByPlace(p *patch, chain []int) (class deposit.Class, count int, confidence float64) {
+	if n := w.outerBand(chain); n >= bandLoops {
+		return deposit.Brim, n, 0.7
+	}
 	if holes := w.holeDepth(p, chain); holes > 0 && holes < len(chain) {
 		return deposit.Brim, len(chain) - holes, 0.75
 	} else if holes == 0 && len(chain) >= 3 {
@@ -111,6 +114,7 @@ const (
 	clearShare = 0.93 // beyond it fill does not bond with the loop
 	bandShare  = 1.35 // neighbours of one band of loops lie no farther apart
 	tightShare = 0.8  // and, in shares of the pitch, no nearer
+	bandLoops  = 3    // that many laid outwards before the loops within are brim: an outer wall may follow the second one
 	brimLoops  = 5    // that many around the outside, and fill that does not bond, are brim: walls are one to four
 )
 
@@ -250,6 +254,22 @@ func (w *work) skirtAmong(p *patch, brim []int) []int {
 		return nil
 	}
 	return order[:n]
+}
+
+// outerBand returns how many of the outermost loops of a chain are a band of their
+// own: laid outwards, and before the loops within. 0 where it is not so.
+func (w *work) outerBand(chain []int) int {
+	order := w.byLaying(chain)
+	n := w.run(order)
+	if n == len(chain) {
+		return 0
+	}
+	for k, i := range order[:n] {
+		if chain[n-1-k] != i {
+			return 0
+		}
+	}
+	return n
 }
 
 // wholeRun widens the brim that the layer above shows by one loop, where that was

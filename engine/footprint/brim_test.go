@@ -117,3 +117,70 @@ func TestBrimUnderTheEdgeOfTheNextLayer(t *testing.T) {
 		}
 	}
 }
+
+// TestBrimIsToldByItsOrder: without a layer above, loops laid outwards before the
+// loops within are brim; an outer wall may well follow the second one.
+func TestBrimIsToldByItsOrder(t *testing.T) {
+	const all = 5
+	loop := func(k int) deposit.Stroke {
+		d := (float64(k) + 0.5) * pitch
+		return ring(width, box(d, d, 40-d, 30-d))
+	}
+	for name, c := range map[string]struct {
+		order []int // of the loops, 0 is the outermost
+		brim  int
+	}{
+		"brim outwards, walls inwards":           {[]int{2, 1, 0, 3, 4}, 3},
+		"brim outwards, walls outwards":          {[]int{2, 1, 0, 4, 3}, 3},
+		"one wall":                               {[]int{3, 2, 1, 0, 4}, 4},
+		"walls inwards":                          {[]int{0, 1, 2, 3, 4}, 0},
+		"walls outwards":                         {[]int{4, 3, 2, 1, 0}, 0},
+		"the outer wall after the second":        {[]int{1, 0, 2, 3, 4}, 0},
+		"the outer wall last, the rest inwards":  {[]int{1, 2, 3, 4, 0}, 0},
+		"the outer wall first, the rest outward": {[]int{0, 4, 3, 2, 1}, 0},
+	} {
+		var strokes []deposit.Stroke
+		for _, k := range c.order {
+			strokes = append(strokes, loop(k))
+		}
+		d := (all - 0.1) * pitch
+		got := read(layer(append(strokes, rows(d, d, 40-d, 30-d, pitch)...)...))
+		for i, k := range c.order {
+			want := deposit.Wall
+			if k < c.brim {
+				want = deposit.Brim
+			}
+			assert.Equal(t, want, got.Strokes[i].Class, "%s, loop %d", name, k)
+		}
+		b := float64(c.brim)*pitch - (width-pitch)/2
+		if c.brim == 0 {
+			b = -(width - pitch) / 2
+		}
+		assert.InDelta(t, (40-2*b)*(30-2*b), got.Region.Area(), 1, name)
+	}
+}
+
+// TestUnderfedWallsAreNoSkirt: where less is fed than fills the gaps, walls and fill
+// lie beside one another all the same.
+func TestUnderfedWallsAreNoSkirt(t *testing.T) {
+	for _, flow := range []float64{0.75, 0.8, 0.9} {
+		for _, gap := range []float64{0, 0.04} {
+			var strokes []deposit.Stroke
+			for k := range 2 {
+				d := width/2 + float64(k)*pitch
+				strokes = append(strokes, ring(width, box(d, d, 40-d, 30-d)))
+			}
+			d := 2*pitch + gap // of the beads of the fill
+			strokes = append(strokes, rows(d, d, 40-d, 30-d, pitch)...)
+			for i := range strokes {
+				for k := range strokes[i].E {
+					strokes[i].E[k] *= flow
+				}
+			}
+			got := read(layer(strokes...))
+			assert.Equal(t, 2, got.WallDepth, "flow %g, gap %g", flow, gap)
+			thinner := (width - got.LineWidthMM) / 2
+			assert.InDelta(t, (40-2*thinner)*(30-2*thinner), got.Region.Area(), 0.1, "flow %g, gap %g", flow, gap)
+		}
+	}
+}

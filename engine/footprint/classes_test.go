@@ -83,6 +83,8 @@ func TestClassesByShape(t *testing.T) {
 		{"priming line", []deposit.Stroke{stroke(width, at(5, 5), at(65, 5))}, true, deposit.Priming},
 		{"priming line and back", []deposit.Stroke{stroke(width, at(5, 5), at(65, 5), at(65, 5.4), at(5, 5.4))}, true, deposit.Priming},
 		{"two priming lines", []deposit.Stroke{stroke(width, at(5, 5), at(5, 65)), stroke(width, at(5.4, 65), at(5.4, 5))}, true, deposit.Priming},
+		{"priming line round a corner", []deposit.Stroke{stroke(width, at(5, 5), at(5, 45), at(45, 45))}, true, deposit.Priming},
+		{"support with a wall", append(loops(1, 97, 57, 115, 78), stroke(width, zigzag...)), false, deposit.Support},
 		{"one skirt loop", loops(1, 55, 55, 95, 85), true, deposit.Skirt},
 		{"three skirt loops", loops(3, 55, 55, 95, 85), true, deposit.Skirt},
 		{"skirt laid last", loops(2, 55, 55, 95, 85), false, deposit.Skirt},

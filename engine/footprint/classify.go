@@ -17,27 +17,35 @@ import (
 
 // classify fills the class of every stroke that has none.
 func (w *work) classify() {
-	inside := w.enclosers()
 	w.hasFill, w.hasWalls = w.open()
+	enclosed := make([][]int, len(w.patches))
 	for i := range w.patches {
 		p := &w.patches[i]
-		if len(p.strokes) == 0 || w.named(p) {
+		if enclosed[i] = w.patchesWithin(i); len(p.strokes) == 0 || w.named(p) {
 			continue
 		}
 		switch {
 		case w.isPriming(p):
 			w.set(p, deposit.Priming, 0.8)
-		case inside[i] && w.hasFill:
-			confidence := 0.6
-			if w.beforeOthers(p) {
-				confidence = 0.9
-			}
-			w.set(p, deposit.Skirt, confidence)
+		case len(enclosed[i]) > 0 && w.hasFill:
+			// Told once it is known what lies within.
 		case w.isSupport(p):
 			w.set(p, deposit.Support, 0.7)
 		default:
 			w.findBrim(p)
 			w.setPiece(p)
+		}
+	}
+	for i := range w.patches {
+		p := &w.patches[i]
+		switch {
+		case len(p.strokes) == 0 || w.named(p):
+		case !slices.ContainsFunc(enclosed[i], func(j int) bool { return w.Strokes[w.patches[j].first].Class != deposit.Support }):
+			w.set(p, deposit.Support, 0.7) // its own wall
+		case w.beforeOthers(p):
+			w.set(p, deposit.Skirt, 0.9)
+		default:
+			w.set(p, deposit.Skirt, 0.6)
 		}
 	}
 	if w.labelled {
@@ -81,28 +89,22 @@ func (w *work) open() (fill, walls bool) {
 	return open > 0.1*closed, walls
 }
 
-// enclosers tells of each patch whether it is a band of loops around another
-// patch that has fill or walls of its own, and has no fill itself.
-func (w *work) enclosers() []bool {
-	out := make([]bool, len(w.patches))
-	for i := range w.patches {
-		p := &w.patches[i]
-		if len(p.loops) == 0 || len(p.loops) > 12 || p.open > 0.05*p.closed {
-			continue
-		}
-		largest := slices.MaxFunc(p.loops, func(a, b int) int { return cmp.Compare(w.loops[a].area, w.loops[b].area) })
-		for j := range w.patches {
-			q := &w.patches[j]
-			if j == i || len(q.strokes) == 0 || !p.bounds.Contains(q.bounds.Min) || !p.bounds.Contains(q.bounds.Max) {
-				continue
-			}
-			if (plane.Region{w.loops[largest].ring}).Contains(w.Strokes[q.first].Points[0]) {
-				out[i] = true
-				break
-			}
+// patchesWithin returns the patches within patch i, where that is a band of loops without
+// fill of its own.
+func (w *work) patchesWithin(i int) (within []int) {
+	p := &w.patches[i]
+	if len(p.loops) == 0 || len(p.loops) > 12 || p.open > 0.05*p.closed {
+		return nil
+	}
+	largest := slices.MaxFunc(p.loops, func(a, b int) int { return cmp.Compare(w.loops[a].area, w.loops[b].area) })
+	for j := range w.patches {
+		q := &w.patches[j]
+		if j != i && len(q.strokes) > 0 && p.bounds.Contains(q.bounds.Min) && p.bounds.Contains(q.bounds.Max) &&
+			(plane.Region{w.loops[largest].ring}).Contains(w.Strokes[q.first].Points[0]) {
+			within = append(within, j)
 		}
 	}
-	return out
+	return within
 }
 
 // beforeOthers reports whether a patch is laid before all others but priming.
@@ -118,21 +120,24 @@ func (w *work) beforeOthers(p *patch) bool {
 	return true
 }
 
-// isPriming reports whether a patch is a few straight lines, narrow as a whole,
-// laid before everything else and apart from it.
+// isPriming reports whether a patch is a few lines, narrow as a whole or round a
+// corner, laid before everything else and apart from it.
 func (w *work) isPriming(p *patch) bool {
 	if p.first != 0 || len(p.loops) > 0 || len(w.patches) < 2 || len(p.strokes) > 4 {
 		return false
 	}
-	var narrow float64
+	size := p.bounds.Size()
+	narrow := math.Min(size.X, size.Y)
 	if p.longestStraight > 0 {
 		narrow = w.extent(p, p.direction.Left())
-	} else {
-		size := p.bounds.Size()
-		narrow = math.Min(size.X, size.Y)
 	}
-	return narrow < 4*w.LineWidthMM && p.open > 10*w.LineWidthMM && w.siblings(p) < 2
+	corner := w.hasWalls && p.areaMM2 < float64(cornerShare*size.X)*size.Y
+	return (narrow < 4*w.LineWidthMM || corner) && p.open > 10*w.LineWidthMM && w.siblings(p) < 2
 }
+
+// cornerShare is the most of its box that a line round a corner of the bed covers;
+// support covers more. Common practice, no published source.
+const cornerShare = 0.1
 
 // siblings counts the patches that are one straight line like p: as long,
 // parallel, and no farther from it than some lines. Support comes in such rows.

@@ -117,6 +117,7 @@ type work struct {
 	*Footprint
 	layer    int
 	widths   []float64 // of each stroke
+	apartMM  float64   // how far lines lie from their neighbours, 0 where not known
 	drawable []bool
 	labelled bool // the labels of strokes are types
 	above    *deposit.Layer

@@ -136,7 +136,7 @@ func (w *work) drawAll() bool {
 	w.counts = raster.NewCounts(grid)
 	for i, s := range w.Strokes {
 		if w.drawable[i] && piece(s.Class) {
-			w.counts.AddPath(s.Points, w.widths[i:i+1])
+			w.counts.AddPath(s.Points, []float64{w.drawnWidth(i)})
 		}
 	}
 	w.labels = w.counts.Bitmap().Labels(func(v uint8) bool { return v > 0 })
@@ -260,22 +260,26 @@ func (w *work) readSides() {
 		l.innerOpen = 2*inner < total
 		l.outerOpen = 2*outer < total
 	}
-	// Brim was drawn with the piece where only its place tells it apart.
+	// Brim and skirt were drawn with the piece where only their place tells them apart.
 	for i := range w.loops {
 		l := &w.loops[i]
 		if l.parent < 0 {
 			continue
 		}
 		around := &w.loops[l.parent]
-		if w.isBrim(around) {
+		if w.apart(around) {
 			l.outerOpen = true
-		} else if w.isBrim(l) {
+		} else if w.apart(l) {
 			around.innerOpen = true
 		}
 	}
 }
 
-func (w *work) isBrim(l *loop) bool { return w.Strokes[l.stroke].Class == deposit.Brim }
+// apart reports whether a loop is none of the piece, though it may touch it.
+func (w *work) apart(l *loop) bool {
+	c := w.Strokes[l.stroke].Class
+	return c == deposit.Brim || c == deposit.Skirt
+}
 
 // sample calls use at places spread evenly along the loop with the unit normal
 // to the left, which is inwards.

@@ -66,6 +66,7 @@ func (w *work) readBead(filament float64) bool {
 	}
 	w.EPerMM = median(feeds)
 	spacing := w.spacing()
+	w.apartMM = spacing
 	if w.EPerMM > 0 && w.HeightMM > 0 {
 		w.FilamentDiameterMM = filament
 		if !(filament > 0) {
@@ -137,6 +138,21 @@ func sectionOf(area, height float64) (bead.Model, float64) {
 	}
 	return bead.Stadium, stadium
 }
+
+// drawnWidth returns how wide the bead of a stroke is drawn where it is only asked
+// what touches what: lines that lie side by side do, though less is fed than fills
+// the gaps between them.
+func (w *work) drawnWidth(stroke int) float64 {
+	width := w.widths[stroke]
+	return max(width, min(touchShare*w.apartMM, sparseShare*width))
+}
+
+// Shares of the distance of lines, and of a line; common practice without a
+// published source.
+const (
+	touchShare  = 1.1 // beads of usual files overlap by a tenth
+	sparseShare = 1.4 // lines farther apart are not meant to touch
+)
 
 // strokeWidths fills the width of each stroke from the filament it takes.
 func (w *work) strokeWidths() {

@@ -76,8 +76,10 @@ func (r *Reader) Finish(ctx context.Context) *Piece {
 	p.Findings = append(p.Findings, p.Footprint.Findings...)
 	p.Findings = append(p.Findings, found...)
 	laid := plane.EmptyBox()
-	for _, s := range p.Layers[0].Strokes {
-		laid = laid.Union(plane.Polyline(s.Points).Bounds())
+	for _, s := range p.Footprint.Strokes {
+		if s.Class != deposit.Priming { // it may be laid beside the bed, and does not stay
+			laid = laid.Union(plane.Polyline(s.Points).Bounds())
+		}
 	}
 	p.Evidence = r.evidence(laid)
 	p.read(r)

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sheenlay/engine/deposit"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/motion"
 	"sheenlay/engine/specimen"
@@ -124,4 +125,24 @@ func TestSurveyCounts(t *testing.T) {
 		}
 		assert.Greater(t, got.FilamentMM, first, "%s: more than the first layer alone", s.ID)
 	}
+}
+
+// A priming line may be laid beside the bed; it does not stay, so it says nothing
+// of where the piece lies.
+func TestPrimingBesideTheBedIsNoPiece(t *testing.T) {
+	data := specimen.Make(specimen.Samples()[0].Options).Bytes
+	p := inOne(data)
+	first := p.Layers[0].Strokes[0]
+	line := "G0 X20 Y-2 F6000\nG1 X90 Y-2 E7 F1000\n"
+	if !p.Start.RelativeE {
+		line = "M83\n" + line + "M82\n"
+	}
+	at := first.FirstOffset
+	for at > 0 && !strings.HasPrefix(string(data[at:]), "G0") {
+		at--
+	}
+	primed := inOne([]byte(string(data[:at]) + line + string(data[at:])))
+	require.Equal(t, deposit.Priming, primed.Footprint.Strokes[0].Class)
+	require.InDelta(t, -2, primed.Layers[0].Strokes[0].Points[0].Y, 1e-9)
+	assert.Equal(t, p.Evidence.Piece, primed.Evidence.Piece)
 }
