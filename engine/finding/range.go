@@ -16,8 +16,9 @@ func Figure(v float64) string {
 }
 
 // OutOfRange reports whether value lies outside [low, high] and, if so, returns
-// a Stop that names the field, the value and the permitted range. NaN and the
-// infinities always lie outside. field goes into Place.Element, what is the
+// a Stop that names the field, the value and the permitted range, which is
+// empty where other settings leave no value. NaN and the infinities always lie
+// outside. field goes into Place.Element, what is the
 // subject of the sentence ("The bead width").
 func OutOfRange(code, field, what string, value, low, high float64, unit string) (Finding, bool) {
 	if value >= low && value <= high {
@@ -38,6 +39,10 @@ func OutOfRange(code, field, what string, value, low, high float64, unit string)
 		Remedy: fmt.Sprintf("Give a value from %s to %s%s.", Figure(low), Figure(high), after),
 		Place:  &Place{Element: field},
 		Unit:   unit,
+	}
+	if low > high {
+		f.Text = fmt.Sprintf("%s is %s; no value goes with the other settings as they are.", what, found)
+		f.Remedy = "Correct the settings that it depends on first."
 	}
 	// A finding travels as JSON, which knows neither NaN nor infinity.
 	if !math.IsNaN(value) && !math.IsInf(value, 0) {

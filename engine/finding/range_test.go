@@ -34,4 +34,7 @@ func TestOutOfRangeNamesFieldValueAndRange(t *testing.T) {
 			assert.NoError(t, err, "a finding can always be sent to the page")
 		})
 	}
+	f, out := finding.OutOfRange("layer-height", "bead.heightMM", "The layer height", 0.2, 0.04, 0.03, "mm")
+	require.True(t, out)
+	assert.Equal(t, "The layer height is 0.2 mm; no value goes with the other settings as they are. Correct the settings that it depends on first.", f.Text+" "+f.Remedy)
 }

@@ -4,8 +4,8 @@ func pieceFields() []Field {
 	return []Field{
 		text("piece.file", "Sliced file", "", 4096, "Name of the sliced file; the native host looks for it beside the job file.").private(),
 		text("piece.sha256", "Fingerprint", "", 64, "Fingerprint of the sliced file (SHA-256 of the SHA-256s of its 4 MiB slices, in hexadecimal); when given, another file of the same name is refused.").private(),
-		whole("piece.firstLine", "First layer starts at line", 0, 0, anyLine, "Line where the first layer starts, chosen by the person; 0 leaves it to the finder.").private(),
-		whole("piece.nextLine", "Second layer starts at line", 0, 0, anyLine, "Line where the second layer starts, chosen by the person; 0 leaves it to the finder.").private(),
+		whole("piece.firstLine", "First layer starts at line", 0, 0, anyLine, "Line where the first layer begins, if you know it better; it counts together with the line of the second layer. 0 leaves both to the page.").private(),
+		whole("piece.nextLine", "Second layer starts at line", 0, 0, anyLine, "Line where the second layer begins; see the first layer.").private(),
 		{Path: "piece.islands", Label: "Islands with the pattern", Kind: Lines, Default: []any{}, Max: 4096, Doc: "Numbers of the islands that get the pattern, from 0; empty means all. The others keep their own first layer.", Private: true},
 		{Path: "piece.classes", Label: "Corrected strokes", Kind: Words, Default: map[string]any{}, Max: 4096, Private: true,
 			Choices: []Option{{"wall", "wall"}, {"fill", "fill"}, {"skirt", "skirt"}, {"brim", "brim"}, {"support", "support"}, {"priming", "priming"}},

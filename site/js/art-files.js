@@ -24,8 +24,7 @@ async function openDrawing(wiring, file) {
     return;
   }
   const svg = await file.text();
-  const chosen = valueAt(jobOf(wiring.store.get()), ART.kind);
-  const kind = chosen === 'lines' || chosen === 'shapes' ? chosen : await kindOfDrawing(wiring, svg);
+  const kind = await kindOfDrawing(wiring, svg);
   wiring.store.act('edits', {
     values: { [ART.kind]: kind, [ART.svg]: svg, [ART.svgName]: file.name, [ART.lays]: undefined },
     label: `open ${file.name}`,
@@ -33,15 +32,19 @@ async function openDrawing(wiring, file) {
   wiring.toast({ text: `${file.name} is laid as ${kind === 'lines' ? 'drawn lines' : 'shapes'}.`, undo: true });
 }
 
-/** Lines where nothing is filled, shapes otherwise; the card can change it. */
+/**
+ * What a drawing is taken as: the kind that is chosen now, where the drawing
+ * holds any of it; else what it holds most of. The card can change it.
+ */
 async function kindOfDrawing(wiring, svg) {
+  const chosen = valueAt(jobOf(wiring.store.get()), ART.kind);
   try {
-    const read = await wiring.engine.readDrawing(svg);
-    if (read?.suggest) return read.suggest;
+    const held = await wiring.engine.readDrawing(svg);
+    if ((chosen === 'lines' || chosen === 'shapes') && held[chosen] > 0) return chosen;
+    return held.lines > held.shapes ? 'lines' : 'shapes';
   } catch {
-    // The run that follows says what is wrong with the drawing.
+    return chosen === 'lines' ? chosen : 'shapes'; // the run that follows says what is wrong with it
   }
-  return /fill\s*[:=]\s*["']?\s*none/i.test(svg) ? 'lines' : 'shapes';
 }
 
 async function openPicture(wiring, file) {

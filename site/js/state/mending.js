@@ -12,6 +12,7 @@ export const MENDED_BY = {
   'artwork-no-lines': 'art.kind',
   'artwork-no-shapes': 'art.kind',
   'bead-piece-fill': 'bead.source',
+  'bead-piece-unusable': 'bead.source',
   'bead-piece-varies': 'bead.source',
   'bead-no-lines': 'bead.source',
   'bead-not-comparable': 'bead.widthMM',

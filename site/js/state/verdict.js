@@ -12,14 +12,14 @@ export function inOrder(findings) {
   return ORDER.flatMap((level) => findings.filter((one) => one.level === level));
 }
 
-/** The same findings with those that say the same made one: {...one, places}. */
+/** The same findings with those that say the same made one, each of its places once: {...one, places}. */
 export function gathered(findings) {
   const groups = new Map();
   for (const one of findings) {
     const key = [one.level, one.code, one.text, one.remedy, one.place?.element].join('\n');
     const group = groups.get(key);
-    if (group) group.places.push(one.place);
-    else groups.set(key, { ...one, places: [one.place] });
+    if (!group) groups.set(key, { ...one, places: [one.place] });
+    else if (!group.places.some((place) => placeWords(place) === placeWords(one.place))) group.places.push(one.place);
   }
   return [...groups.values()].map((one) => ({ ...one, places: one.places.filter(Boolean) }));
 }

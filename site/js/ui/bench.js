@@ -26,6 +26,8 @@ const MARGIN = 0.075;
 const RIM_PX = 14;
 const COARSE_PX = 480;
 const FINE_PX = 1200;
+/** Share of the face from which on what is laid shows its outline. */
+const MOSTLY = 0.9;
 const SETTLE_MS = 320;
 
 /**
@@ -135,7 +137,7 @@ export function createBench(root, store, use) {
     drawn = key;
     overlay.draw({
       view, look, place,
-      rings: look.kind === 'light' && isLaid(state.report) ? [] : piece?.report.footprint?.rings ?? [],
+      rings: look.kind === 'light' && state.report?.figures?.coveredShare > MOSTLY ? [] : piece?.report.footprint?.rings ?? [],
       bed: bedOf(state),
       frame: look.kind === 'both' ? placing.frame(faceBox()) : null,
       snaps: look.kind === 'both' ? placing.snaps() : [],

@@ -130,12 +130,14 @@ function mend(one, use) {
   return signButton('mend', way.words, go, { class: 'finding-place' });
 }
 
+/** Places that say nothing to a person: the whole drawing, and a setting, which has a button of its own. */
+const NAMELESS = /^svg$|^[\w.]+\.\w+$/;
+
 /** What leads to a place: a button where one can be shown, else words. */
 function goTo(place, use) {
   const words = placeWords(place);
   if (place.at) return signButton('place', `Show ${words}`, () => use.goTo(place.at), { class: 'finding-place' });
-  if (place.file === 'job' && place.element) return null; // led to by its setting
-  return words ? h('p', { class: 'finding-remedy', text: `${capital(words)}.` }) : null;
+  return words && !NAMELESS.test(words) ? h('p', { class: 'finding-remedy', text: `${capital(words)}.` }) : null;
 }
 
 function capital(text) {

@@ -35,6 +35,19 @@ inBrowsers("an SVG pasted as text becomes the pattern", async ({ session }) => {
   assert.deepEqual(troubles, []);
 });
 
+inBrowsers("a dropped drawing is taken as what it holds, and as what was chosen where it holds both", async ({ session }) => {
+  const { page } = await openReady(session, await hosted());
+  for (const [name, svg, kind] of [
+    ["waves.svg", await testdata("drawings/harbour-waves.svg"), "lines"],
+    ["lighthouse.svg", await testdata("drawings/lighthouse-zones.svg"), "shapes"],
+    ["lines again.svg", await testdata("drawings/harbour-waves.svg"), "lines"],
+    ["outlined.svg", drawing.replaceAll("<rect ", '<rect stroke="#000000" '), "lines"],
+  ]) {
+    await relaid(page, () => drop(page, name, svg, "image/svg+xml"));
+    assert.ok((await sentence(page)).includes(`the ${kind} of ${name}`), `${name}: ${await sentence(page)}`);
+  }
+});
+
 inBrowsers("text that is nothing of ours is refused with a sentence", async ({ session }) => {
   const { page } = await openReady(session, await hosted());
   await pasteText(page, "reading day at the harbour");
