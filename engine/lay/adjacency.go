@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
@@ -120,6 +121,6 @@ func borders(r *pattern.Raster, zones int) []Edge {
 			out = append(out, Edge{A: int(keys[k] >> 32), B: int(uint32(keys[k])), Length: length})
 		}
 	}
-	slices.SortFunc(out, func(a, b Edge) int { return cmp.Or(cmp.Compare(a.A, b.A), cmp.Compare(a.B, b.B)) })
+	sorting.By(out, func(a, b Edge) int { return cmp.Or(cmp.Compare(a.A, b.A), cmp.Compare(a.B, b.B)) })
 	return out
 }

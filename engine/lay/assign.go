@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -253,7 +254,7 @@ func (p *part) solveExact(low ratio) {
 			}
 		}
 	}
-	slices.SortFunc(all, func(a, b ratio) int { return cmp.Compare(a.p*b.q, b.p*a.q) })
+	sorting.By(all, func(a, b ratio) int { return cmp.Compare(a.p*b.q, b.p*a.q) })
 	proven, best := true, -1
 	from, to := 0, len(all)-1
 	var places []int

@@ -9,6 +9,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"sheenlay/engine/internal/sorting"
 )
 
 // Edge says that regions A and B share a border of Length mm. A length of 0
@@ -47,7 +49,7 @@ func (g Graph) lists() [][]neighbour {
 		out[e.B] = append(out[e.B], neighbour{int32(e.A), length})
 	}
 	for v, list := range out {
-		slices.SortFunc(list, func(a, b neighbour) int { return cmp.Compare(a.to, b.to) })
+		sorting.By(list, func(a, b neighbour) int { return cmp.Compare(a.to, b.to) })
 		kept := list[:0]
 		for _, n := range list {
 			if k := len(kept); k > 0 && kept[k-1].to == n.to {

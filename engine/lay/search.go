@@ -3,7 +3,8 @@ package lay
 import (
 	"cmp"
 	"math/bits"
-	"slices"
+
+	"sheenlay/engine/internal/sorting"
 )
 
 // A (k, d)-colouring gives every region one of k places on a circle, neighbours
@@ -76,7 +77,7 @@ func byDegree(lists [][]neighbour) []int32 {
 	for v := range order {
 		order[v] = int32(v)
 	}
-	slices.SortFunc(order, func(a, b int32) int {
+	sorting.By(order, func(a, b int32) int {
 		return cmp.Or(cmp.Compare(len(lists[a]), len(lists[b])), cmp.Compare(b, a))
 	})
 	return order

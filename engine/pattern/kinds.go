@@ -3,8 +3,8 @@ package pattern
 import (
 	"cmp"
 	"math"
-	"slices"
 
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 )
 
@@ -36,7 +36,7 @@ func Kinds(p Pattern) []Kind {
 			out[k].Mixed = true
 		}
 	}
-	slices.SortFunc(out, func(a, b Kind) int { return cmp.Compare(a.Kind, b.Kind) })
+	sorting.By(out, func(a, b Kind) int { return cmp.Compare(a.Kind, b.Kind) })
 	return out
 }
 

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sort"
 
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 )
 
@@ -212,7 +213,7 @@ func (b *Bitmap) collect(runs []run, of *Classes, least int) (out [256][]Spot) {
 		})
 	}
 	for _, spots := range out {
-		slices.SortStableFunc(spots, func(p, q Spot) int { return q.Pixels - p.Pixels })
+		sorting.Stable(spots, func(p, q Spot) int { return q.Pixels - p.Pixels })
 	}
 	return out
 }

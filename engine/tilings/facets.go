@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sheenlay/engine/grain"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/lay"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
@@ -178,7 +179,7 @@ func scatter(box plane.Box, size float64, seed uint64) []plane.Point {
 		}
 	}
 	// Row by row, to and fro: the search for the next triangle stays short.
-	slices.SortFunc(order, func(a, b address) int {
+	sorting.By(order, func(a, b address) int {
 		if a.j != b.j {
 			return a.j - b.j
 		}
@@ -382,7 +383,7 @@ func longSides(r plane.Ring) []float64 {
 		sides = append(sides, side{d.Norm(), plane.NormalLay(math.Atan2(d.Y, d.X))})
 		longest = math.Max(longest, d.Norm())
 	}
-	slices.SortStableFunc(sides, func(a, b side) int { return cmp.Compare(b.length, a.length) })
+	sorting.Stable(sides, func(a, b side) int { return cmp.Compare(b.length, a.length) })
 	var out []float64
 	for _, s := range sides {
 		if s.length >= facetSideShare*longest {
