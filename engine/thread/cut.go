@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sheenlay/engine/fill/near"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -139,7 +140,7 @@ func (b *border) hits(out []hit, p, q plane.Point) []hit {
 		}
 		return true
 	})
-	slices.SortFunc(out, func(a, b hit) int {
+	sorting.By(out, func(a, b hit) int {
 		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.ring, b.ring), cmp.Compare(a.edge, b.edge))
 	})
 	return out

@@ -30,10 +30,10 @@ var figureCases = []struct {
 	{"arc-tiles", nil, gate{98.0, 1.6, 0.5, 96}},
 	{"seven-treasures", map[string]float64{"lines": 1}, gate{95.3, 2.9, 2.1, 92}},
 	{"spiral", nil, gate{99.1, 1.1, 0.2, 0}},
-	{"hilbert", nil, gate{95, 0.95, 0.65, 0}},
-	{"peano", nil, gate{96.5, 0.75, 0.65, 0}},
+	{"hilbert", nil, gate{95.7, 1.4, 0.55, 0}},
+	{"peano", nil, gate{96.8, 1.2, 0.6, 0}},
 	{"gosper", nil, gate{94.6, 1.2, 0.75, 0}},
-	{"sierpinski", nil, gate{96.2, 0.7, 0.75, 0}},
+	{"sierpinski", nil, gate{96.4, 1.1, 0.65, 0}},
 }
 
 // notches is the area that round beads leave bare outside their turns, percent

@@ -21,8 +21,8 @@
 //
 // Law: each point of a piece is a point of its line (level lines within
 // tol.ThreadSimplifyMM and tol.ThreadLevelMM), but for those within two lines of
-// the border, which are shared out between their neighbours (see relax), and the
-// turns of folds.
+// the border, which are shared out between their neighbours (see relax), the
+// turns of folds, and the hairpins of curves (see overrun).
 // Everything is checked for crossings in the end; a loop that crosses is left
 // out and reported.
 package thread
@@ -77,7 +77,9 @@ func (Threader) Curves(ctx context.Context, island plane.Region, curves []patter
 	lines := make([]line, 0, len(curves))
 	for _, c := range curves {
 		if points := withoutRepeats(c.Points, c.Closed); len(points) > 1 {
-			lines = append(lines, line{points: simplified(points, c.Closed, tol.ThreadSimplifyMM), closed: c.Closed && len(points) > 2})
+			closed := c.Closed && len(points) > 2
+			points = overrun(simplified(points, closed, tol.ThreadSimplifyMM), closed, area.Spacing)
+			lines = append(lines, line{points: points, closed: closed})
 		}
 	}
 	for _, part := range overlay.Islands(inset(area)) {

@@ -7,6 +7,7 @@ import (
 
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/fill/near"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -60,7 +61,7 @@ func (t *tier) tie() []loops.Loop {
 	}
 	var out []loops.Loop
 	for r, knots := range rings {
-		slices.SortFunc(knots, func(a, b knot) int {
+		sorting.By(knots, func(a, b knot) int {
 			return cmp.Or(cmp.Compare(a.edge, b.edge), cmp.Compare(a.share, b.share), cmp.Compare(a.id, b.id))
 		})
 		if len(knots) == 0 {

@@ -129,3 +129,9 @@ const ThreadFoldLines = 8.0
 // which it gets a corner more. Reason: at the ends of its segments a line then
 // leaves its lay by 2.9° at most, and 3° are allowed. User: thread.
 const ThreadTurn = 0.1
+
+// ThreadOverrunMM is how much farther (mm) than drawn a hairpin of a curve
+// reaches. Reason: as far as a simplified line may be off anyway; it covers 0.2 to
+// 0.7 points more of curves on a square grid and lays 0.5 more twice, and twice as
+// much would lay 1.1 more twice. User: thread.
+const ThreadOverrunMM = 0.01

@@ -35,9 +35,9 @@ import (
 // stretch of it over which no whole row ends. Where rows end on both sides of a
 // border, as many as end on the side of the fewer may go on into each other with
 // one turn by the angle between them; whichever of the two loses less counts.
-// Curves that are laid as they are
-// make their own turns, and at least one more by the smaller angle to the
-// border where the outline cuts them.
+// Curves that are laid as they are make their own turns; where the outline cuts
+// them they are tied in pairs along it, by one turn by θ and one by π − θ, as rows
+// are.
 //
 // A bead may pass this bound by laying more than the face holds: by overlap
 // (it shows as double), by reaching over the outline (spilled), or by wider
@@ -52,7 +52,12 @@ import (
 //	open(φ) = a²·(tan φ/2 − tan β) − b²·(φ/2 − β)
 //
 // (notch(φ) for e = 0), nothing where φ/2 ≤ β. On the outline itself no bead lies
-// beyond one of the sides and more stays open, which is not counted.
+// beyond one of the sides and more stays open. That is counted for curves, whose
+// cuts are known one by one: seen from the turn, the bead beyond the other side
+// closes what is not farther than w/2 − e across it, the outline ends what is
+// farther than w/2 across it, and in the direction ψ from the one to the other
+//
+//	cut(φ) = ∫₀^φ ½·(min((w/2−e)/cos ψ, (w/2)/cos(φ−ψ))² − b²)₊ dψ.
 //
 // # Lay
 //
@@ -85,7 +90,8 @@ type limits struct{ usual, least, most float64 }
 func boundOf(face plane.Region, p pattern.Pattern, w limits) bound {
 	area := face.Area()
 	if len(p.Curves) > 0 {
-		return bound{covered: 100 * (1 - curveNotches(face, p.Curves, w.usual)/area), lay: 100}
+		bare, open := curveNotches(face, p.Curves, w.usual)
+		return bound{covered: 100 * (1 - bare/area), gap: 100 * open / area, lay: 100}
 	}
 	var all stretch
 	rows, joins, ends := 0.0, 0.0, 0.0
@@ -126,6 +132,26 @@ func openNotch(w, turn float64) float64 {
 		return 0
 	}
 	return a*a*(math.Tan(turn/2)-math.Tan(beta)) - b*b*(turn/2-beta)
+}
+
+// openCut returns the part of a notch on the outline farther than
+// tol.CoverageOpen from bead.
+func openCut(w, turn float64) float64 {
+	a, b := w/2-tol.CoverageOpen, w/2+tol.CoverageOpen
+	const steps = 200
+	sum := 0.0
+	for k := range steps {
+		psi := turn * (float64(k) + 0.5) / steps
+		far := math.Inf(1)
+		if c := math.Cos(psi); c > 0 {
+			far = a / c
+		}
+		if c := math.Cos(turn - psi); c > 0 {
+			far = math.Min(far, w/2/c)
+		}
+		sum += math.Max(far*far-b*b, 0) / 2 * turn / steps
+	}
+	return sum
 }
 
 // loss returns the area that rows of width w leave bare per mm of a border that
@@ -271,18 +297,20 @@ func stretches(ring plane.Ring, field pattern.Field, w float64, beyond func(plan
 }
 
 // curveNotches returns what the turns of curves inside the face leave bare, and
-// those where the outline cuts them, mm². Hairpins of more than 135° are left
-// out: what lies outside them belongs to other lines.
-func curveNotches(face plane.Region, curves []pattern.Curve, w float64) float64 {
-	sum := 0.0
+// those where the outline cuts them, and what of that in open gaps, mm². Hairpins
+// of more than 135° are left out: what lies outside them belongs to other lines.
+func curveNotches(face plane.Region, curves []pattern.Curve, w float64) (bare, open float64) {
 	inset := overlay.Offset(face, -w/2, overlay.Round(), 0)
-	inside := inset.Contains
 	for _, c := range curves {
 		was := false
 		for i, p := range c.Points {
-			now := inside(p)
+			now := inset.Contains(p)
 			if i > 0 && now != was {
-				sum += cutNotch(inset, c.Points[i-1], p, w)
+				if turn, ok := cutTurn(inset, c.Points[i-1], p); ok {
+					// Of two cuts that are tied one turns by this, one by the rest.
+					bare += (notch(w, turn) + notch(w, math.Pi-turn)) / 2
+					open += (openCut(w, turn) + openCut(w, math.Pi-turn)) / 2
+				}
 			}
 			was = now
 			if !now || i == 0 || i+1 == len(c.Points) {
@@ -290,16 +318,17 @@ func curveNotches(face plane.Region, curves []pattern.Curve, w float64) float64 
 			}
 			u, v := p.Sub(c.Points[i-1]), c.Points[i+1].Sub(p)
 			if turn := math.Abs(math.Atan2(u.Cross(v), u.Dot(v))); turn < 0.75*math.Pi {
-				sum += notch(w, turn)
+				bare += notch(w, turn)
+				open += openNotch(w, turn)
 			}
 		}
 	}
-	return sum
+	return bare, open
 }
 
-// cutNotch returns the notch of the lesser turn into the border where the
-// segment from p to q first meets it.
-func cutNotch(region plane.Region, p, q plane.Point, w float64) float64 {
+// cutTurn returns the lesser turn into the border where the segment from p to q
+// first meets it; not nearly along it, where rows end nowhere or once.
+func cutTurn(region plane.Region, p, q plane.Point) (turn float64, ok bool) {
 	d := q.Sub(p)
 	for _, ring := range region {
 		for i, a := range ring {
@@ -310,12 +339,17 @@ func cutNotch(region plane.Region, p, q plane.Point, w float64) float64 {
 			}
 			t, s := a.Sub(p).Cross(e)/det, a.Sub(p).Cross(d)/det
 			if t >= 0 && t <= 1 && s >= 0 && s < 1 {
-				return notch(w, math.Abs(math.Atan2(math.Abs(det), math.Abs(d.Dot(e)))))
+				turn = math.Abs(math.Atan2(math.Abs(det), math.Abs(d.Dot(e))))
+				return turn, turn > cornerTurn
 			}
 		}
 	}
-	return 0
+	return 0, false
 }
+
+// cornerTurn is the least angle (radians) to the border at which a cut curve
+// counts: the sine is cornerSin.
+const cornerTurn = 0.263
 
 // lineEnds returns ∬|∇·T|/s over the places of a part where the spacing of a
 // field's lines leaves the limits of the width.

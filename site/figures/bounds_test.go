@@ -116,7 +116,7 @@ func TestNotchAgainstTheRaster(t *testing.T) {
 		n.AddPath([]plane.Point{{X: -2}, {}, out}, []float64{w})
 		n.AddReach([]plane.Point{{X: -2}, {}, out}, []float64{w}, e)
 		// Inside both outer sides, beyond the turn.
-		bare, open := 0, 0
+		bare, open, cut := 0, 0, 0
 		const step = 0.002
 		for y := -0.8; y < 0.4; y += step {
 			for x := -0.2; x < 0.9; x += step {
@@ -129,10 +129,14 @@ func TestNotchAgainstTheRaster(t *testing.T) {
 				if first > e && second > e && !n.NearAt(p) {
 					open++
 				}
+				if first > e && !n.NearAt(p) { // the second side is the outline
+					cut++
+				}
 			}
 		}
 		require.InDelta(t, notch(w, turn), float64(bare)*step*step, 0.0005+0.015*notch(w, turn), "%g°", degrees)
 		require.InDelta(t, openNotch(w, turn), float64(open)*step*step, 0.0005+0.015*notch(w, turn), "%g°", degrees)
+		require.InDelta(t, openCut(w, turn), float64(cut)*step*step, 0.0005+0.015*notch(w, turn), "%g°", degrees)
 	}
 	assert.Zero(t, openNotch(w, math.Pi/2))
 }
@@ -150,7 +154,8 @@ func TestBoundOfCurves(t *testing.T) {
 	assert.InDelta(t, 100-14*notch(w, math.Pi/2), b.covered, 1e-9)
 	slant := []plane.Point{{X: 5, Y: 5}, {X: 15, Y: 15 - 1e-3}}
 	b = boundOf(face, pattern.Pattern{Curves: []pattern.Curve{{Points: slant}}}, limits{usual: w})
-	assert.InDelta(t, 100-notch(w, math.Pi/4), b.covered, 1e-5)
+	assert.InDelta(t, 100-(notch(w, math.Pi/4)+notch(w, 3*math.Pi/4))/2, b.covered, 1e-4)
+	assert.InDelta(t, (openCut(w, math.Pi/4)+openCut(w, 3*math.Pi/4))/2, b.gap, 1e-4)
 }
 
 // A value is judged by its aim, or by the bound where the aim lies beyond it.
