@@ -3,6 +3,7 @@ package gcode
 import (
 	"bytes"
 	"encoding/binary"
+	"math"
 	"math/bits"
 )
 
@@ -58,10 +59,6 @@ func without(w uint64, point uint) uint64 {
 // minus returns 1 for a minus sign and 0 for anything else, without a branch.
 func minus(c uint64) uint64 { return ((c ^ '-') - 1) >> 63 }
 
-// pointed says whether w has at the bit given a point with a digit after it: 0
-// for yes.
-func pointed(w uint64, point uint) uint64 { return (w>>(point&63))&0xf0ff ^ ('.' | '0'<<8) }
-
 // fastLine is the number of bytes that must follow for the fast paths: the
 // longest line that Next reads straight on, and the loads of its last word.
 // Offsets into it are masked with 63 and loads are of eight bytes, so that no
@@ -89,54 +86,39 @@ const (
 // Next finds the next line. False means that the chunk is used up: Push the
 // next one, or stop if it was the last.
 //
-// A line "G1 X… Y… E…" of plain decimal numbers is read straight on here and
-// its words are not set until they are asked for. Every other line goes through
-// next. Interp.Next has the same steps: as a call of their own they would cost
-// a sixth of its speed in WebAssembly, where calls and jumps are what costs.
-// For the same reason a number's first digit, or its sign, is read apart from
-// the rest, so that where the next word begins does not wait for it, and what
-// may be wrong is gathered and asked for once.
+// A line "G1 X… Y… E…" of plain decimal numbers is read straight on here, by the
+// steps of Interp.Next, and its words are not set until they are asked for.
+// Every other line goes through next.
 func (s *Scanner) Next() bool {
-	if start := s.pos; start < s.reach && binary.LittleEndian.Uint32(s.data[start:]) == openingG1X {
-		b := (*[fastLine]byte)(s.data[start:])
+	if start := s.pos; start < s.reach {
+		b := (*[fastLine]byte)(s.data[start : start+fastLine : start+fastLine])
+		if binary.LittleEndian.Uint32(b[:]) == openingG1X {
+			w := binary.LittleEndian.Uint64(b[4:])
+			size, sign := sizeOf(w), signOf(w)
+			endX := 4 + size>>3
+			text := alignedText(w, sign, size)
+			digits, point := withoutPoint(text)
+			wrong, over := notPoint(text, point)|(two(b, endX)^thenY), notDigits(digits)
+			x := quotient(digits, sign, point)
 
-		first := uint64(b[4])
-		negative := minus(first)
-		first = (first ^ '0') &^ -negative
-		w := binary.LittleEndian.Uint64(b[5:])
-		mask := marks(w)
-		point := bitOf(mask)
-		end := bitOf(mask & (mask - 1))
-		endX := 5 + end>>3
-		wrong := pointed(w, point) | (9-first)>>63 | (uint64(binary.LittleEndian.Uint16(b[endX&63:])) ^ thenY)
-		x := float64(int64(join(digits(without(w, point), end-8)|first<<((64-end)&63)))) / signed[((end-point-8)>>3|uint(negative)<<4)&31]
+			w = eight(b, endX+2)
+			size, sign = sizeOf(w), signOf(w)
+			endY := endX + 2 + size>>3
+			text = alignedText(w, sign, size)
+			digits, point = withoutPoint(text)
+			wrong, over = wrong|notPoint(text, point)|(two(b, endY)^thenE), over|notDigits(digits)
+			y := quotient(digits, sign, point)
 
-		first = uint64(b[(endX+2)&63])
-		negative = minus(first)
-		first = (first ^ '0') &^ -negative
-		w = binary.LittleEndian.Uint64(b[(endX+3)&63:])
-		mask = marks(w)
-		point = bitOf(mask)
-		end = bitOf(mask & (mask - 1))
-		endY := endX + 3 + end>>3
-		wrong |= pointed(w, point) | (9-first)>>63 | (uint64(binary.LittleEndian.Uint16(b[endY&63:])) ^ thenE)
-		if wrong == 0 {
-			y := float64(int64(join(digits(without(w, point), end-8)|first<<((64-end)&63)))) / signed[((end-point-8)>>3|uint(negative)<<4)&31]
-
-			w = binary.LittleEndian.Uint64(b[(endY+2)&63:])
-			mask = marks(w)
-			point = bitOf(mask)
-			mask &= mask - 1
-			var e float64
-			var endE uint
-			if mask == 0 {
-				e, endE = longDecimal(b, endY+2)
-			} else {
-				end = bitOf(mask)
-				e = float64(int64(join(digits(without(w, point), end-8)))) / tens[(end-point-8)>>3&15]
-				endE = endY + 2 + end>>3
+			w = eight(b, endY+2)
+			size = sizeOf(w)
+			text = alignedText(w, 0, size)
+			digits, point = withoutPoint(text)
+			e, endE, wrongE := quotient(digits, 0, point), endY+2+size>>3, notPoint(text, point)|notDigits(digits)&tops
+			if size == 64 {
+				e, endE = filament(b, endY+2)
+				wrongE = 0
 			}
-			if pointed(w, point)|(uint64(b[endE&63])^'\n') == 0 {
+			if wrong|wrongE|over&tops|uint64(b[endE&63]^'\n') == 0 {
 				l := &s.line
 				l.x, l.y, l.e = x, y, e
 				s.number++
@@ -153,24 +135,6 @@ func (s *Scanner) Next() bool {
 		}
 	}
 	return s.next()
-}
-
-// longDecimal reads a number without sign whose end lies behind its first
-// eight bytes, up to seven digits on either side of its point, and returns it
-// with its end; an end of 0, where no line ends, says that there is none such.
-//
-//go:noinline
-func longDecimal(b *[fastLine]byte, at uint) (value float64, end uint) {
-	w := binary.LittleEndian.Uint64(b[at&63:])
-	point := bitOf(marks(w))
-	at += point>>3 + 1
-	v := binary.LittleEndian.Uint64(b[at&63:])
-	width := bitOf(marks(v))
-	if width == unmarked {
-		return 0, 0
-	}
-	whole := join(digits(w, point)) * wholeTens[width>>3&7]
-	return float64(int64(whole+join(digits(v, width)))) / tens[width>>3&15], at + width>>3
 }
 
 // setStraight sets all of the line that is the same for every line which Next
@@ -229,6 +193,9 @@ func (l *Line) straightWords() {
 	l.words[0] = Word{Value: 1, Letter: 'G', Span: Span{0, 2}}
 	begin := int32(3)
 	for i, value := range [3]float64{l.x, l.y, l.e} {
+		if value == 0 && l.Raw[begin+1] == '-' {
+			value = math.Copysign(0, -1)
+		}
 		end := int32(bytes.IndexByte(l.Raw[begin:], ' ')) + begin
 		if i == 2 {
 			end = int32(len(l.Raw))

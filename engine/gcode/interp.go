@@ -44,11 +44,15 @@ type Interp struct {
 	ended     bool // M2 or M30 has run
 	move      Move // of this line
 
-	direct  bool        // modes allow the short way for G1 X Y E
-	offset  Place       // State.Offset
-	flowing bool        // direct, and nothing is drawn back: what is fed is laid
-	values  [32]float64 // numbers of a plain line's words, by letter
-	laying  bool        // startLaying has been called and the long way not been taken since
+	// What allows which short way; each holds what those before it do.
+	direct  bool // by the modes, a line of plain words may go by nextPlain
+	across  bool // and nothing is added to X and Y: by nextStraight
+	flowing bool // and nothing is drawn back: what is fed is laid
+	steady  bool // and E words are lengths to feed: by Next itself
+
+	offset Place       // State.Offset
+	values [32]float64 // numbers of a plain line's words, by letter
+	laying bool        // startLaying has been called and the long way not been taken since
 }
 
 // NewInterp returns an interpreter in the state Start.
@@ -85,25 +89,6 @@ func (in *Interp) Findings() finding.List { return in.log.Findings() }
 
 // Step follows one line and returns what it does.
 func (in *Interp) Step(l *Line) Move {
-	if l.xye && in.flowing {
-		s := &in.state
-		from := s.Position
-		x, y, e := l.x+in.offset.X, l.y+in.offset.Y, l.e
-		delta, register := e, s.E+e
-		if !s.RelativeE {
-			delta, register = e-s.E, e
-		}
-		if delta > 0 && register <= tol.FarthestFilament &&
-			math.Abs(x) <= tol.FarthestAxis && math.Abs(y) <= tol.FarthestAxis &&
-			math.Abs(x-from.X)+math.Abs(y-from.Y) > 2*tol.StillAxis {
-			s.Position.X, s.Position.Y = x, y
-			s.Known |= 1<<AxisX | 1<<AxisY
-			s.Motion = MotionLinear
-			s.E = register
-			s.Fed += delta
-			return Move{Kind: Extrude, From: from, To: s.Position, E: delta, Fed: delta, Feed: s.Feed}
-		}
-	}
 	in.follow(l)
 	return in.move
 }
@@ -125,7 +110,9 @@ func (in *Interp) follow(l *Line) {
 // whether another may begin.
 func (in *Interp) settleFlow() {
 	in.laying = false
-	in.flowing = in.direct && !in.ended && in.state.Retracted[in.state.Tool] == 0
+	in.across = in.direct && !in.ended && in.offset.X == 0 && in.offset.Y == 0
+	in.flowing = in.across && in.state.Retracted[in.state.Tool] == 0
+	in.steady = in.flowing && in.state.RelativeE
 }
 
 // standardLine is the longest line of NISTIR 6556, §3.3, bytes.

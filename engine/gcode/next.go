@@ -16,114 +16,146 @@ import (
 //		...
 //	}
 //
-// A line "G1 X… Y… E…" that lays material goes straight from its bytes to the
-// state; see Scanner.Next, whose steps these are. So does one without E that
-// travels, one that ends in CR LF or in a comment, and one with a feed rate
-// before its axes, for which the same steps are taken from another byte on (base).
-// Every other line, and every one that might not be followed as it stands, goes
-// the long way.
+// Most lines of most files are "G1 X… Y… E…" that lay material, E being the
+// length to feed; such a line goes straight from its bytes to the state here.
+// The others take ever longer ways: nextStraight, nextPlain, follow. In
+// WebAssembly every call, and every jump over a block, costs as much as reading a
+// number: so nothing is called and nothing passed over on the straight way, and
+// what differs stands in functions of its own.
 func (in *Interp) Next(s *Scanner) bool {
-	if start := s.pos; start < s.reach {
+	if start := s.pos; start < s.reach && in.steady {
+		b := (*[fastLine]byte)(s.data[start : start+fastLine : start+fastLine])
+		if binary.LittleEndian.Uint32(b[:]) == openingG1X {
+			w := binary.LittleEndian.Uint64(b[4:])
+			size, sign := sizeOf(w), signOf(w)
+			endX := 4 + size>>3
+			text := alignedText(w, sign, size)
+			digits, point := withoutPoint(text)
+			wrong, over := notPoint(text, point)|(two(b, endX)^thenY), notDigits(digits)
+			x := quotient(digits, sign, point)
+
+			w = eight(b, endX+2)
+			size, sign = sizeOf(w), signOf(w)
+			endY := endX + 2 + size>>3
+			text = alignedText(w, sign, size)
+			digits, point = withoutPoint(text)
+			wrong, over = wrong|notPoint(text, point)|(two(b, endY)^thenE), over|notDigits(digits)
+			y := quotient(digits, sign, point)
+
+			w = eight(b, endY+2)
+			size = sizeOf(w)
+			endE := endY + 2 + size>>3
+			text = alignedText(w, 0, size)
+			digits, point = withoutPoint(text)
+			wrong, over = wrong|notPoint(text, point)|uint64(b[endE&63]^'\n'), over|notDigits(digits)
+			e := quotient(digits, 0, point)
+
+			state, move := &in.state, &in.move
+			fromX, fromY, register := state.Position.X, state.Position.Y, state.E+e
+			if wrong|over&tops == 0 && e > 0 && register <= tol.FarthestFilament && near(x, y) && apart(x-fromX, y-fromY) {
+				state.Position.X, state.Position.Y = x, y
+				state.E = register
+				state.Fed += e
+				move.From.X, move.From.Y, move.To.X, move.To.Y = fromX, fromY, x, y
+				move.E, move.Fed = e, e
+				s.number++
+				s.passed, s.commented, s.passedAt = true, false, start
+				s.pos = start + int(endE) + 1
+				if !in.laying {
+					in.startLaying(0)
+				}
+				return true
+			}
+		}
+	}
+	return in.nextStraight(s)
+}
+
+// near reports whether a place is one that is believed, but for those beside
+// the farthest corner; what it says no to goes the long way.
+func near(x, y float64) bool { return float64(x*x)+float64(y*y) <= tol.FarthestAxis*tol.FarthestAxis }
+
+// apart reports whether a step is long enough to be a move; nearly every one is.
+// What it says no to is left to finish.
+func apart(x, y float64) bool { return float64(x*x)+float64(y*y) > 2*tol.StillAxis*tol.StillAxis }
+
+// nextStraight is Next with what else a straight line may have: a feed rate
+// before its axes, a filament register that counts up or is longer than eight
+// bytes, a carriage return or a comment at its end, or no E word: a travel. Its
+// steps are those of Next.
+func (in *Interp) nextStraight(s *Scanner) bool {
+	if start := s.pos; start < s.reach && in.across {
 		base, feed := start, 0.0
-		head := binary.LittleEndian.Uint32(s.data[start:])
+		b := (*[fastLine]byte)(s.data[start : start+fastLine : start+fastLine])
+		head := binary.LittleEndian.Uint32(b[:])
 		if head&^eitherDigit == openingG0F {
-			w := binary.LittleEndian.Uint64(s.data[start+4:])
-			end := bitOf(marks(w))
-			feed = float64(int64(join(digits(w, end))))
-			base += int(end>>3) + 2
-			head = head&0xffff | uint32(binary.LittleEndian.Uint16(s.data[base+2:]))<<16
-			if !(feed > 0 && feed <= fastestFeed) {
+			w := binary.LittleEndian.Uint64(b[4:])
+			size := sizeOf(w)
+			text := alignedText(w, 0, size)
+			feed = float64(int64(join(text)))
+			base += int(size>>3) + 2
+			b = (*[fastLine]byte)(s.data[base : base+fastLine : base+fastLine])
+			head = head&0xffff | uint32(binary.LittleEndian.Uint16(b[2:]))<<16
+			if size == 0 || notDigits(text)&tops != 0 || !(feed > 0 && feed <= fastestFeed) {
 				head = 0
 			}
 		}
 		if head|eitherDigit == openingG1X {
-			b := (*[fastLine]byte)(s.data[base:])
+			w := binary.LittleEndian.Uint64(b[4:])
+			size, sign := sizeOf(w), signOf(w)
+			stop := 4 + size>>3
+			text := alignedText(w, sign, size)
+			digits, point := withoutPoint(text)
+			wrong, over := notPoint(text, point)|(two(b, stop)^thenY), notDigits(digits)
+			x := quotient(digits, sign, point)
 
-			first := uint64(b[4])
-			negative := minus(first)
-			first = (first ^ '0') &^ -negative
-			w := binary.LittleEndian.Uint64(b[5:])
-			mask := marks(w)
-			point := bitOf(mask)
-			end := bitOf(mask & (mask - 1))
-			endX := 5 + end>>3
-			wrong := pointed(w, point) | (9-first)>>63 | (uint64(binary.LittleEndian.Uint16(b[endX&63:])) ^ thenY)
-			x := float64(int64(join(digits(without(w, point), end-8)|first<<((64-end)&63)))) / signed[((end-point-8)>>3|uint(negative)<<4)&31]
+			w = eight(b, stop+2)
+			size, sign = sizeOf(w), signOf(w)
+			stop += 2 + size>>3
+			text = alignedText(w, sign, size)
+			digits, point = withoutPoint(text)
+			wrong, over = wrong|notPoint(text, point), over|notDigits(digits)
+			y := quotient(digits, sign, point)
 
-			first = uint64(b[(endX+2)&63])
-			negative = minus(first)
-			first = (first ^ '0') &^ -negative
-			w = binary.LittleEndian.Uint64(b[(endX+3)&63:])
-			mask = marks(w)
-			point = bitOf(mask)
-			end = bitOf(mask & (mask - 1))
-			endY := endX + 3 + end>>3
-			wrong |= pointed(w, point) | (9-first)>>63
-			if wrong == 0 {
-				y := float64(int64(join(digits(without(w, point), end-8)|first<<((64-end)&63)))) / signed[((end-point-8)>>3|uint(negative)<<4)&31]
-
-				state, move := &in.state, &in.move
-				x, y = x+in.offset.X, y+in.offset.Y
-				fromX, fromY := state.Position.X, state.Position.Y
-				if binary.LittleEndian.Uint16(b[endY&63:]) == thenE {
-					w = binary.LittleEndian.Uint64(b[(endY+2)&63:])
-					mask = marks(w)
-					point = bitOf(mask)
-					mask &= mask - 1
-					var e float64
-					var endE uint
-					if mask == 0 {
-						e, endE = longDecimal(b, endY+2)
-					} else {
-						end = bitOf(mask)
-						e = float64(int64(join(digits(without(w, point), end-8)))) / tens[(end-point-8)>>3&15]
-						endE = endY + 2 + end>>3
-					}
-					fed, register := e, state.E+e
-					if !state.RelativeE {
-						fed, register = e-state.E, e
-					}
-					stop := int(endE + returnAt(b, endE))
-					commented := b[stop&63] != '\n'
-					if commented {
-						stop = s.commentEnd(start, base+int(endE)) - base
-					}
-					if pointed(w, point) == 0 && stop > 0 && in.flowing && fed > 0 && register <= tol.FarthestFilament && head == openingG1X &&
-						math.Abs(x) <= tol.FarthestAxis && math.Abs(y) <= tol.FarthestAxis &&
-						math.Abs(x-fromX)+math.Abs(y-fromY) > 2*tol.StillAxis {
-						state.Position.X, state.Position.Y = x, y
-						state.E = register
-						state.Fed += fed
-						move.From.X, move.From.Y, move.To.X, move.To.Y = fromX, fromY, x, y
-						move.E, move.Fed = fed, fed
-						s.number++
-						s.passed, s.commented, s.passedAt = true, commented, start
-						s.pos = base + stop + 1
-						if !in.laying || feed != 0 {
-							in.startLaying(feed)
-						}
-						return true
-					}
-				} else if stop := endY + returnAt(b, endY); b[stop&63] == '\n' && in.direct && !in.ended &&
-					math.Abs(x) <= tol.FarthestAxis && math.Abs(y) <= tol.FarthestAxis &&
-					math.Abs(x-fromX)+math.Abs(y-fromY) > 2*tol.StillAxis {
+			state, move := &in.state, &in.move
+			fromX, fromY := state.Position.X, state.Position.Y
+			isMove := wrong|over&tops == 0 && near(x, y) && apart(x-fromX, y-fromY)
+			if two(b, stop) == thenE {
+				e, endE := filament(b, stop+2)
+				fed, register := e, state.E+e
+				if !state.RelativeE {
+					fed, register = e-state.E, e
+				}
+				end := int(endE + returnAt(b, endE))
+				commented := b[end&63] != '\n'
+				if commented {
+					end = s.commentEnd(start, base+int(endE)) - base
+				}
+				if isMove && end > 0 && endE > 0 && in.flowing && fed > 0 && register <= tol.FarthestFilament && head == openingG1X {
 					state.Position.X, state.Position.Y = x, y
+					state.E = register
+					state.Fed += fed
 					move.From.X, move.From.Y, move.To.X, move.To.Y = fromX, fromY, x, y
-					move.E, move.Fed = 0, 0
-					s.number++
-					s.straight, s.passed, s.commented, s.passedAt = false, true, false, start
-					s.pos = base + int(stop) + 1
-					if feed != 0 {
-						in.setFeed(feed)
+					move.E, move.Fed = fed, fed
+					s.pass(start, base+end+1, commented)
+					if !in.laying || feed != 0 {
+						in.startLaying(feed)
 					}
-					in.travel(head != openingG1X)
 					return true
 				}
+			} else if isMove && b[stop&63] == '\n' {
+				state.Position.X, state.Position.Y = x, y
+				move.From.X, move.From.Y, move.To.X, move.To.Y = fromX, fromY, x, y
+				move.E, move.Fed = 0, 0
+				s.pass(start, base+int(stop)+1, false)
+				if feed != 0 {
+					in.setFeed(feed)
+				}
+				in.travel(head != openingG1X)
+				return true
 			}
 		}
 	}
-	// The calls must not stand in a block that returns: the compiler lays such a
-	// block into the way of the straight one.
 	if in.nextPlain(s) {
 		return true
 	}
@@ -219,15 +251,20 @@ func (in *Interp) nextPlain(s *Scanner) bool {
 		return false
 	}
 	in.settleFlow()
-	s.straight, s.passed, s.commented, s.passedAt = false, true, commented, start
-	s.number++
-	s.pos = stop + 1
+	s.pass(start, stop+1, commented)
 	return true
 }
 
 // Move returns the move of the line that Next has followed: to be read only,
 // and only until the next call of Next or Step.
 func (in *Interp) Move() *Move { return &in.move }
+
+// pass moves the scanner past a line that has been followed and is not set.
+func (s *Scanner) pass(start, end int, commented bool) {
+	s.number++
+	s.straight, s.passed, s.commented, s.passedAt = false, true, commented, start
+	s.pos = end
+}
 
 // startLaying sets all that stays the same in a run of lines that Next follows
 // straight on, and the feed rate, mm/min, where the line has one (not 0).
