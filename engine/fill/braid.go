@@ -7,6 +7,7 @@ import (
 
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/fill/near"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -86,7 +87,7 @@ func (b *braid) lay(c int32, parts [2][]stretch, corner [2]int8) {
 	var nodes [][2]int32
 	for side := range 2 {
 		list, p := parts[side], f.part(side)
-		slices.SortFunc(list, func(x, y stretch) int { return cmp.Compare(x.low, y.low) })
+		sorting.By(list, func(x, y stretch) int { return cmp.Compare(x.low, y.low) })
 		for i := 0; i < len(list); {
 			j := i + 1 // stretches that follow each other are one spine
 			for j < len(list) && list[j].a == list[j-1].b {
@@ -347,7 +348,7 @@ func (b *braid) knotOf(p, q tie) knot {
 			all = append(all, k)
 		}
 	}
-	slices.SortStableFunc(all, func(x, y knot) int { return cmp.Compare(x.cost, y.cost) })
+	sorting.Stable(all, func(x, y knot) int { return cmp.Compare(x.cost, y.cost) })
 	for _, room := range [2]float64{0.45, 0.12} {
 		for _, k := range all {
 			if b.clean(k, room*b.width) {

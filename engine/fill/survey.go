@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sheenlay/engine/finding"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/scan"
@@ -83,7 +84,7 @@ func look(ctx context.Context, island plane.Region, zones []pattern.Zone, spacin
 			return nil, ctx.Err()
 		}
 		line := pieces[count[k]:count[k+1]]
-		slices.SortFunc(line, func(a, b piece) int {
+		sorting.By(line, func(a, b piece) int {
 			return cmp.Or(cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.zone, b.zone))
 		})
 		covered = covered[:0]

@@ -3,7 +3,8 @@ package fill
 import (
 	"cmp"
 	"math"
-	"slices"
+
+	"sheenlay/engine/internal/sorting"
 )
 
 // reached is an entry of the queue of a shortest-path search.
@@ -192,7 +193,7 @@ func (w *weave) join(stop func() bool) []bool {
 			return len(p.near[t]) < nearPoles
 		})
 	}
-	slices.SortFunc(pairs, func(x, y pair) int {
+	sorting.By(pairs, func(x, y pair) int {
 		return cmp.Or(cmp.Compare(x.cost, y.cost), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b))
 	})
 	for _, x := range pairs {
@@ -280,7 +281,7 @@ func (w *weave) settle(s *search, used []bool, stop func() bool) {
 		if len(meetings) == 0 {
 			return
 		}
-		slices.SortFunc(meetings, func(x, y meeting) int {
+		sorting.By(meetings, func(x, y meeting) int {
 			return cmp.Or(cmp.Compare(x.cost, y.cost), cmp.Compare(x.edge, y.edge))
 		})
 		paired := map[int32]bool{}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sheenlay/engine/fill/near"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
@@ -260,7 +261,7 @@ func (w *weave) sides(c int32, reach float64) {
 				stops = append(stops, stop{y, int32(2*len(w.cells)) + k})
 			}
 		}
-		slices.SortFunc(stops, func(a, b stop) int {
+		sorting.By(stops, func(a, b stop) int {
 			return cmp.Or(cmp.Compare(a.y, b.y), cmp.Compare(a.node, b.node))
 		})
 		from := stops[0]

@@ -8,6 +8,7 @@ import (
 	"sort"
 
 	"sheenlay/engine/fill/near"
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 )
 
@@ -197,7 +198,7 @@ func (j *joiner) candidates(ctx context.Context, pass int, first []bool) ([]cand
 					return true
 				})
 				if pass == 0 && len(found) > 1 { // the nearest will do, mostly
-					slices.SortFunc(found, func(a, b best) int {
+					sorting.By(found, func(a, b best) int {
 						return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.loop, b.loop))
 					})
 					found = found[:1]
@@ -221,7 +222,7 @@ func (j *joiner) candidates(ctx context.Context, pass int, first []bool) ([]cand
 			}
 		}
 	}
-	slices.SortFunc(out, func(a, b candidate) int {
+	sorting.By(out, func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.loop[0], b.loop[0]),
 			cmp.Compare(a.at[0], b.at[0]), cmp.Compare(a.loop[1], b.loop[1]))
 	})

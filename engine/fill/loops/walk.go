@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"sheenlay/engine/internal/sorting"
 	"sheenlay/engine/plane"
 	"sheenlay/engine/strand"
 )
@@ -27,7 +28,7 @@ func (j *joiner) result() Result {
 				}
 			}
 		}
-		slices.SortFunc(cuts, func(a, b cut) int { return cmp.Compare(a.lo, b.lo) })
+		sorting.By(cuts, func(a, b cut) int { return cmp.Compare(a.lo, b.lo) })
 	}
 	done := make([]bool, len(j.loops))
 	start := func(i int) {
@@ -44,7 +45,7 @@ func (j *joiner) result() Result {
 	for i := range j.loops {
 		start(i)
 	}
-	slices.SortStableFunc(res.Loops, func(a, b Loop) int { return cmp.Compare(b.Length(), a.Length()) })
+	sorting.Stable(res.Loops, func(a, b Loop) int { return cmp.Compare(b.Length(), a.Length()) })
 	return res
 }
 
