@@ -7,6 +7,7 @@ import (
 
 	"sheenlay/engine/deposit"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/tol"
 )
 
 // This file contains the brim: loops that touch the piece and are none of it.
@@ -31,7 +32,7 @@ func (w *work) findBrim(p *patch) {
 		bare, known := w.uncovered(chain, false)
 		switch {
 		case known:
-			count = w.wholeRun(chain, bare)
+			count = w.settled(chain, bare)
 		case k == 0: // the largest
 			class, count, confidence = w.brimByPlace(p, chain)
 		}
@@ -112,6 +113,8 @@ func (w *work) clearance(p *patch, inner *loop) float64 {
 // common practice without a published source.
 const (
 	clearShare = 0.93 // beyond it fill does not bond with the loop
+	alongShare = 0.75 // loops of the layer above as near as that run along a loop
+	onShare    = 0.1  // and as near as that stand on it
 	bandShare  = 1.35 // neighbours of one band of loops lie no farther apart
 	tightShare = 0.8  // and, in shares of the pitch, no nearer
 	bandLoops  = 3    // that many laid outwards before the loops within are brim: an outer wall may follow the second one
@@ -272,20 +275,50 @@ func (w *work) outerBand(chain []int) int {
 	return n
 }
 
-// wholeRun widens the brim that the layer above shows by one loop, where that was
-// laid in one run with the brim and the loops inside it were not: a first layer
-// that is drawn in against spreading moves its brim under the edge of the next.
-func (w *work) wholeRun(chain []int, count int) int {
-	if count < 2 || count+1 >= len(chain) {
-		return count
+// settled corrects by one the number of brim loops that the layer above leaves bare.
+// Where the first layer is drawn in against spreading, that layer's walls stand
+// between the brim and the walls under them: as many as these, mostly; else a run
+// of loops that only just reaches them is brim as a whole.
+func (w *work) settled(chain []int, bare int) int {
+	if walls, between := w.wallsAbove(chain); between && (len(chain)-walls == bare+1 || len(chain)-walls == bare-1) {
+		return len(chain) - walls
+	}
+	if bare < 2 || bare+1 >= len(chain) {
+		return bare
 	}
 	order := w.byLaying(chain)
 	for len(order) > 0 {
 		n := w.run(order)
-		if n == count+1 && !slices.ContainsFunc(order[:n], func(i int) bool { return !slices.Contains(chain[:n], i) }) {
+		if n == bare+1 && !slices.ContainsFunc(order[:n], func(i int) bool { return !slices.Contains(chain[:n], i) }) {
 			return n
 		}
 		order = order[n:]
 	}
-	return count
+	return bare
+}
+
+// wallsAbove counts the loops of the layer above that run along a chain, and reports
+// whether they stand between its loops rather than on them.
+func (w *work) wallsAbove(chain []int) (count int, between bool) {
+	first, last := &w.loops[chain[0]], &w.loops[chain[len(chain)-1]]
+	room, nearest := first.bounds.Grow(w.LineWidthMM), math.Inf(1)
+	for i := range w.above.Strokes {
+		s := &w.above.Strokes[i]
+		n := len(s.Points)
+		if n < 4 || s.Points[0].Dist(s.Points[n-1]) > tol.FootprintCoast || !room.Contains(s.Points[0]) {
+			continue
+		}
+		above := loop{ring: plane.Ring(s.Points[:n-1])}
+		if area := math.Abs(above.ring.Area()); area < last.area/2 || area > 2*first.area {
+			continue
+		}
+		gap := math.Inf(1)
+		for _, k := range chain {
+			gap = min(gap, w.gapTo(&above, &w.loops[k]))
+		}
+		if gap < alongShare*w.LineWidthMM {
+			count, nearest = count+1, min(nearest, gap)
+		}
+	}
+	return count, count > 0 && nearest > onShare*w.LineWidthMM
 }

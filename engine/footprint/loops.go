@@ -86,27 +86,45 @@ func (w *work) findLoops() {
 }
 
 // runOut closes a ring whose last stretch was travelled while the nozzle ran out:
-// straight on, or round one corner. It returns nil where the ends do not point
-// at each other.
+// straight on, along an arc, or round one corner. It returns nil where the ends do
+// not point at each other.
 func runOut(r plane.Ring) plane.Ring {
 	n := len(r)
 	if n < 3 {
 		return nil
 	}
 	a, b := r[n-1], r[0]
-	chord, ahead, after := b.Sub(a), a.Sub(r[n-2]).Unit(), r[1].Sub(b).Unit()
-	if min(ahead.Dot(chord.Unit()), after.Dot(chord.Unit())) > tol.FootprintStraightOn {
-		return r
+	// Stretches much shorter than a line point where their rounding sends them.
+	before, beyond := n-2, 1
+	for before > 1 && a.Dist(r[before]) < tol.FootprintPointing {
+		before--
 	}
+	for beyond < n-2 && b.Dist(r[beyond]) < tol.FootprintPointing {
+		beyond++
+	}
+	chord, ahead, after := b.Sub(a), a.Sub(r[before]).Unit(), r[beyond].Sub(b).Unit()
 	turn := ahead.Cross(after)
-	if turn == 0 {
+	if math.Abs(turn) < tol.FootprintStraightOn {
+		if ahead.Dot(chord) > 0 && math.Abs(ahead.Cross(chord.Unit())) < tol.FootprintStraightOn {
+			return r
+		}
 		return nil
 	}
+	// The lines through both ends meet so far ahead of one and before the other.
 	on, back := chord.Cross(after)/turn, ahead.Cross(chord)/turn
-	if on < 0 || back < 0 || on+back > tol.FootprintCoast {
+	switch slack := tol.FootprintRunOutSlack; {
+	case on < -slack || back < -slack || on+back > tol.FootprintCoast:
 		return nil
+	case on < slack || back < slack:
+		return r // one end is the corner
 	}
-	return append(r, a.Add(ahead.Mul(on)))
+	corner := a.Add(ahead.Mul(on))
+	bend := r[before].Sub(r[max(before-1, 1)]).Unit().Cross(ahead) * math.Copysign(1, turn)
+	if bend > tol.FootprintBend && a.Dist(r[before]) < 2*chord.Norm() {
+		// The way to the end bends already: an arc, halfway between chord and corner.
+		return append(r, corner.Lerp(a.Lerp(b, 0.5), 0.5))
+	}
+	return append(r, corner)
 }
 
 // piece reports whether a class may belong to the piece itself.

@@ -33,10 +33,25 @@ const FootprintSeam = 0.8
 // footprint.
 const FootprintCoast = 3
 
-// FootprintStraightOn is the least cosine of the angle between a loop's end and the
-// way to its start that counts as straight on. Reason: 15°, the corner between
-// two chords of a circle of 24. User: footprint.
-const FootprintStraightOn = 0.966
+// FootprintStraightOn is the sine of the angle up to which a loop's end counts as
+// going straight on to its start. Reason: 6°; over the longest gap the middle is
+// then 0.04 mm off at most. User: footprint.
+const FootprintStraightOn = 0.1
+
+// FootprintPointing is the shortest stretch (mm) whose direction is trusted. Reason:
+// coordinates have three decimals, which turn it by a third of a degree. User:
+// footprint.
+const FootprintPointing = 0.2
+
+// FootprintBend is the sine of the angle by which an arc bends from stretch to
+// stretch at least. Reason: half a degree, more than rounding turns a stretch that
+// is trusted. User: footprint.
+const FootprintBend = 0.01
+
+// FootprintRunOutSlack is how far (mm) from a corner a loop may end and count as
+// ending there. Reason: coordinates have three decimals, and lines that meet at
+// 6° magnify their rounding tenfold. User: footprint.
+const FootprintRunOutSlack = 0.02
 
 // FootprintMitre is the longest mitre, in half line widths, that a wall's corner
 // is followed to. Reason: a tip of 15° needs 7.7; sharper tips are not laid.
