@@ -12,6 +12,7 @@ type layers struct {
 	levels     []Level
 	tone       []float64 // for levels by tone: the lightness of every sample
 	thresholds []float64 // between levels
+	rims       *rims     // for levels by tone: the narrow ones along edges
 	label      []uint8   // for levels by colour: the level of every sample
 }
 
@@ -19,7 +20,7 @@ type layers struct {
 // ones lie.
 func (l *layers) field(k int) (field []float64, threshold float64) {
 	if l.label == nil {
-		return l.tone, l.thresholds[k-1]
+		return l.rims.field(k), l.thresholds[k-1]
 	}
 	field = make([]float64, len(l.label))
 	for i, v := range l.label {

@@ -184,6 +184,9 @@ func Trace(ctx context.Context, p Picture, options Options, progress func(share 
 		if layers.tone = blur(ctx, layers.tone, g, o.SmoothMM/g.step); layers.tone == nil {
 			return cancelled()
 		}
+		if layers.rims = findRims(ctx, layers.tone, layers.thresholds, g); layers.rims == nil {
+			return cancelled()
+		}
 	}
 	specks := speckCount{}
 	for k := range layers.levels {
