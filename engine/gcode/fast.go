@@ -109,16 +109,18 @@ func (s *Scanner) Next() bool {
 			wrong, over = wrong|notPoint(text, point)|(two(b, endY)^thenE), over|notDigits(digits)
 			y := quotient(digits, sign, point)
 
+			wrong |= over & tops
+			var e float64
+			var endE uint
 			w = eight(b, endY+2)
-			size = sizeOf(w)
-			text = alignedText(w, 0, size)
-			digits, point = withoutPoint(text)
-			e, endE, wrongE := quotient(digits, 0, point), endY+2+size>>3, notPoint(text, point)|notDigits(digits)&tops
-			if size == 64 {
-				e, endE = filament(b, endY+2)
-				wrongE = 0
+			if size = sizeOf(w); size < 64 {
+				text = alignedText(w, 0, size)
+				digits, point = withoutPoint(text)
+				e, endE, over = quotient(digits, 0, point), endY+2+size>>3, notPoint(text, point)|notDigits(digits)&tops
+			} else {
+				e, endE, over = filament(b, endY+2)
 			}
-			if wrong|wrongE|over&tops|uint64(b[endE&63]^'\n') == 0 {
+			if wrong|over|uint64(b[endE&63]^'\n') == 0 {
 				l := &s.line
 				l.x, l.y, l.e = x, y, e
 				s.number++

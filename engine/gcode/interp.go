@@ -50,9 +50,10 @@ type Interp struct {
 	flowing bool // and nothing is drawn back: what is fed is laid
 	steady  bool // and E words are lengths to feed: by Next itself
 
-	offset Place       // State.Offset
-	values [32]float64 // numbers of a plain line's words, by letter
-	laying bool        // startLaying has been called and the long way not been taken since
+	offset  Place       // State.Offset
+	values  [32]float64 // numbers of a plain line's words, by letter
+	running bool        // startRun has been called and no longer way been taken since
+	laying  bool        // and so has startLaying, and no travel come since
 }
 
 // NewInterp returns an interpreter in the state Start.
@@ -109,7 +110,7 @@ func (in *Interp) follow(l *Line) {
 // settleFlow ends a run of lines that Next follows straight on and notes
 // whether another may begin.
 func (in *Interp) settleFlow() {
-	in.laying = false
+	in.running, in.laying = false, false
 	in.across = in.direct && !in.ended && in.offset.X == 0 && in.offset.Y == 0
 	in.flowing = in.across && in.state.Retracted[in.state.Tool] == 0
 	in.steady = in.flowing && in.state.RelativeE

@@ -62,7 +62,7 @@ func (in *Interp) Next(s *Scanner) bool {
 				s.passed, s.commented, s.passedAt = true, false, start
 				s.pos = start + int(endE) + 1
 				if !in.laying {
-					in.startLaying(0)
+					in.startLaying()
 				}
 				return true
 			}
@@ -121,25 +121,38 @@ func (in *Interp) nextStraight(s *Scanner) bool {
 			fromX, fromY := state.Position.X, state.Position.Y
 			isMove := wrong|over&tops == 0 && near(x, y) && apart(x-fromX, y-fromY)
 			if two(b, stop) == thenE {
-				e, endE := filament(b, stop+2)
+				var e float64
+				var endE uint
+				w = eight(b, stop+2)
+				if size = sizeOfUnsigned(w); size < 64 {
+					text = alignedText(w, 0, size)
+					digits, point = withoutPoint(text)
+					e, endE, wrong = quotient(digits, 0, point), stop+2+size>>3, notPoint(text, point)|notDigits(digits)&tops
+				} else {
+					e, endE, wrong = filament(b, stop+2)
+				}
 				fed, register := e, state.E+e
 				if !state.RelativeE {
 					fed, register = e-state.E, e
 				}
-				end := int(endE + returnAt(b, endE))
-				commented := b[end&63] != '\n'
-				if commented {
-					end = s.commentEnd(start, base+int(endE)) - base
+				end, commented := int(endE+returnAt(b, endE)), false
+				if b[end&63] != '\n' {
+					end, commented = s.commentEnd(start, base+int(endE))-base, true
 				}
-				if isMove && end > 0 && endE > 0 && in.flowing && fed > 0 && register <= tol.FarthestFilament && head == openingG1X {
+				if isMove && wrong == 0 && end > 0 && in.flowing && fed > 0 && register <= tol.FarthestFilament && head == openingG1X {
 					state.Position.X, state.Position.Y = x, y
 					state.E = register
 					state.Fed += fed
 					move.From.X, move.From.Y, move.To.X, move.To.Y = fromX, fromY, x, y
 					move.E, move.Fed = fed, fed
+					move.Kind, move.Rapid, state.Motion = Extrude, false, MotionLinear
 					s.pass(start, base+end+1, commented)
-					if !in.laying || feed != 0 {
-						in.startLaying(feed)
+					in.laying = true
+					if feed != 0 {
+						in.setFeed(feed)
+					}
+					if !in.running {
+						in.startRun()
 					}
 					return true
 				}
@@ -147,11 +160,15 @@ func (in *Interp) nextStraight(s *Scanner) bool {
 				state.Position.X, state.Position.Y = x, y
 				move.From.X, move.From.Y, move.To.X, move.To.Y = fromX, fromY, x, y
 				move.E, move.Fed = 0, 0
+				move.Kind, move.Rapid, state.Motion = Travel, head != openingG1X, Motion(head>>8&1)
 				s.pass(start, base+int(stop)+1, false)
+				in.laying = false
 				if feed != 0 {
 					in.setFeed(feed)
 				}
-				in.travel(head != openingG1X)
+				if !in.running {
+					in.startRun()
+				}
 				return true
 			}
 		}
@@ -172,20 +189,6 @@ const fastestFeed = tol.FarthestAxis * 60
 // setFeed takes the F word of a line that Next follows straight on, mm/min.
 func (in *Interp) setFeed(feed float64) {
 	in.state.Feed, in.move.Feed, in.unitsFrom = feed, feed, 1
-}
-
-// travel sets what is more to a line that Next follows straight on and that
-// feeds nothing.
-func (in *Interp) travel(rapid bool) {
-	in.laying = false
-	s, m := &in.state, &in.move
-	s.Known |= 1<<AxisX | 1<<AxisY
-	s.Motion = MotionLinear
-	if rapid {
-		s.Motion = MotionRapid
-	}
-	m.Kind, m.Rapid, m.Arc = Travel, rapid, Arc{}
-	m.From.Z, m.To.Z, m.Feed = s.Position.Z, s.Position.Z, s.Feed
 }
 
 // returnAt returns 1 where a carriage return stands at byte i of a line, else 0.
@@ -266,16 +269,20 @@ func (s *Scanner) pass(start, end int, commented bool) {
 	s.pos = end
 }
 
-// startLaying sets all that stays the same in a run of lines that Next follows
-// straight on, and the feed rate, mm/min, where the line has one (not 0).
-func (in *Interp) startLaying(feed float64) {
-	if feed != 0 {
-		in.setFeed(feed)
-	}
-	in.laying = true
+// startRun sets all that stays the same in a run of straight lines.
+func (in *Interp) startRun() {
+	in.running = true
 	s, m := &in.state, &in.move
 	s.Known |= 1<<AxisX | 1<<AxisY
-	s.Motion = MotionLinear
-	m.Kind, m.Rapid, m.Arc = Extrude, false, Arc{}
+	m.Arc = Arc{}
 	m.From.Z, m.To.Z, m.Feed = s.Position.Z, s.Position.Z, s.Feed
+}
+
+// startLaying is startRun, and sets what stays the same in a run of straight
+// lines that lay material.
+func (in *Interp) startLaying() {
+	in.startRun()
+	in.laying = true
+	in.state.Motion = MotionLinear
+	in.move.Kind, in.move.Rapid = Extrude, false
 }

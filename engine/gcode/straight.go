@@ -78,23 +78,21 @@ func eight(b *[fastLine]byte, at uint) uint64 { return binary.LittleEndian.Uint6
 func two(b *[fastLine]byte, at uint) uint64 { return uint64(binary.LittleEndian.Uint16(b[at&63:])) }
 
 // filament reads a number without sign that stands in a line, of up to sixteen
-// bytes, and returns it with its end; an end of 0 says that it is not read here.
-func filament(b *[fastLine]byte, at uint) (value float64, end uint) {
+// bytes, and returns it with its end; wrong is not 0 where it is not read here.
+func filament(b *[fastLine]byte, at uint) (value float64, end uint, wrong uint64) {
 	w := eight(b, at)
 	size := sizeOfUnsigned(w)
-	high, over := uint64(0), uint64(0)
+	high := uint64(0)
 	if size == 64 {
 		if more := sizeOfUnsigned(eight(b, at+8)); more > 0 {
 			text := alignedText(w, 0, more)
-			high, over = join(text)*1e7, notDigits(text)
+			high, wrong = join(text)*1e7, notDigits(text)
 			at += more >> 3
 			w = eight(b, at)
 		}
 	}
 	text := alignedText(w, 0, size)
 	digits, point := withoutPoint(text)
-	if notPoint(text, point)|(over|notDigits(digits))&tops != 0 {
-		return 0, 0
-	}
-	return float64(int64(high+join(digits))) / byPoint[point>>3&7], at + size>>3
+	wrong = notPoint(text, point) | (wrong|notDigits(digits))&tops
+	return float64(int64(high+join(digits))) / byPoint[point>>3&7], at + size>>3, wrong
 }
