@@ -3,7 +3,8 @@
 //
 // Form 1 is "1." followed by base64url (RFC 4648 §5, no padding) of a raw
 // DEFLATE stream (RFC 1951) of JSON: an object of the fields that differ from
-// their defaults, by path. Fields marked Heavy or Private in the job's table
+// their defaults, by path, and of those that a person stated where a sliced
+// file would speak otherwise. Fields marked Heavy or Private in the job's table
 // are never in it: no artwork, no file name, nothing of a sliced file. Old
 // forms stay readable; their vectors are kept in the tests.
 package link
@@ -39,12 +40,16 @@ const (
 // portable reports whether a field may travel in a link.
 func portable(f job.Field) bool { return !f.Heavy && !f.Private }
 
-// Encode returns the text for a job's settings.
-func Encode(j job.Job) (string, error) {
+// Encode returns the text for a job's settings. stated reports which fields the
+// job gives itself; nil for none: one that a sliced file may show (job.Field.Read)
+// travels even at its default, so that no other file changes it.
+func Encode(j job.Job, stated func(path string) bool) (string, error) {
 	tree, defaults := j.Tree(), job.Default().Tree()
 	changed := map[string]any{}
 	for _, f := range job.Fields() {
-		if v := job.Value(tree, f.Path); portable(f) && !reflect.DeepEqual(v, job.Value(defaults, f.Path)) {
+		v := job.Value(tree, f.Path)
+		isStated := f.Read && stated != nil && stated(f.Path)
+		if portable(f) && (isStated || !reflect.DeepEqual(v, job.Value(defaults, f.Path))) {
 			changed[f.Path] = v
 		}
 	}
@@ -71,8 +76,24 @@ func Encode(j job.Job) (string, error) {
 // be a whole address; what follows its # counts. Anything unfit is refused by
 // name with nothing changed.
 func Decode(text string, now job.Job) (job.Job, finding.List) {
-	refuse := func(code, what, remedy string) (job.Job, finding.List) {
-		return now, finding.List{{Code: code, Level: finding.Stop, Text: what, Remedy: remedy, Place: &finding.Place{File: "link"}}}
+	changed, problem := unpack(text)
+	if problem != nil {
+		return now, finding.List{*problem}
+	}
+	return apply(changed, now)
+}
+
+// Stated returns the paths of the fields that a link gives itself, sorted; none
+// for a text that is no link.
+func Stated(text string) []string {
+	changed, _ := unpack(text)
+	return slices.Sorted(maps.Keys(changed))
+}
+
+// unpack returns the fields of a link as they stand in it, unchecked.
+func unpack(text string) (map[string]any, *finding.Finding) {
+	refuse := func(code, what, remedy string) (map[string]any, *finding.Finding) {
+		return nil, &finding.Finding{Code: code, Level: finding.Stop, Text: what, Remedy: remedy, Place: &finding.Place{File: "link"}}
 	}
 	if len(text) > MaxText {
 		return refuse("link-too-long", fmt.Sprintf("The link has %d characters; at most %d are read.", len(text), MaxText), "Ask for the link again, or for the job file.")
@@ -100,7 +121,7 @@ func Decode(text string, now job.Job) (job.Job, finding.List) {
 	if err := json.Unmarshal(plain, &changed); err != nil || changed == nil {
 		return refuse("link-damaged", "The link is damaged: it holds no settings.", "Copy the whole link again.")
 	}
-	return apply(changed, now)
+	return changed, nil
 }
 
 func apply(changed map[string]any, now job.Job) (job.Job, finding.List) {

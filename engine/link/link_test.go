@@ -42,7 +42,7 @@ func full() job.Job {
 
 func TestRoundTrip(t *testing.T) {
 	j := full()
-	text, err := Encode(j)
+	text, err := Encode(j, nil)
 	require.NoError(t, err)
 	assert.Less(t, len(text), 600)
 	got, found := Decode("prefix#"+text, job.Default())
@@ -54,9 +54,9 @@ func TestNothingPrivateTravels(t *testing.T) {
 	j := full()
 	j.Piece.File, j.Piece.FirstLine = "harbour-tile.gcode", 77
 	j.Art.SVG, j.Art.Name, j.Art.Picture = "<svg/>", "lighthouse.svg", "AAAA"
-	with, err := Encode(j)
+	with, err := Encode(j, nil)
 	require.NoError(t, err)
-	without, err := Encode(full())
+	without, err := Encode(full(), nil)
 	require.NoError(t, err)
 	assert.Equal(t, without, with)
 
@@ -65,6 +65,19 @@ func TestNothingPrivateTravels(t *testing.T) {
 	got, found := Decode(with, now)
 	require.Empty(t, found)
 	assert.Equal(t, "my-own.gcode", got.Piece.File, "what a link may not carry stays as it is")
+}
+
+// A speed that was typed at its default stays typed; what nobody stated is left
+// to the file of whoever opens the link.
+func TestStatedFieldsTravelAtTheirDefaults(t *testing.T) {
+	stated := func(path string) bool { return path == "bead.speedMMs" || path == "keep.walls" }
+	text, err := Encode(job.Default(), stated)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"bead.speedMMs"}, Stated(text), "keep.walls is never read from a file")
+	got, found := Decode(text, full())
+	require.Empty(t, found)
+	assert.Equal(t, job.Default().Bead.SpeedMMs, got.Bead.SpeedMMs)
+	assert.Empty(t, Stated("no link"))
 }
 
 func TestHostileLinks(t *testing.T) {
@@ -99,7 +112,7 @@ func TestHostileLinks(t *testing.T) {
 
 func FuzzDecode(f *testing.F) {
 	f.Add("1.qq4FBAAA__8")
-	text, _ := Encode(full())
+	text, _ := Encode(full(), nil)
 	f.Add(text)
 	f.Fuzz(func(t *testing.T, text string) {
 		var j job.Job
@@ -109,7 +122,7 @@ func FuzzDecode(f *testing.F) {
 			assert.Equal(t, job.Default(), j)
 			return
 		}
-		again, err := Encode(j)
+		again, err := Encode(j, nil)
 		require.NoError(t, err)
 		back, _ := Decode(again, job.Default())
 		assert.Equal(t, j, back)
@@ -134,7 +147,7 @@ func TestEveryPatternFitsIntoALink(t *testing.T) {
 		raw, err := json.Marshal(tree)
 		require.NoError(t, err)
 		require.NoError(t, json.Unmarshal(raw, &j))
-		text, err := Encode(j)
+		text, err := Encode(j, nil)
 		require.NoError(t, err)
 		assert.LessOrEqual(t, len(text), 2000, g.ID)
 	}

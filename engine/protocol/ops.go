@@ -3,6 +3,7 @@ package protocol
 import (
 	"context"
 	"encoding/json"
+	"slices"
 
 	"sheenlay/engine/drawing"
 	"sheenlay/engine/finding"
@@ -243,7 +244,9 @@ func linkEncode(_ *Session, _ context.Context, args json.RawMessage, _ Progress)
 	if err != nil {
 		return nil, nil, err
 	}
-	text, err := link.Encode(j)
+	var given map[string]any
+	_ = json.Unmarshal(a.Job, &given) // readJob has read it already
+	text, err := link.Encode(j, func(path string) bool { return job.Value(given, path) != nil })
 	if err != nil {
 		return nil, nil, err
 	}
@@ -273,7 +276,21 @@ func linkDecode(_ *Session, _ context.Context, args json.RawMessage, _ Progress)
 			return nil, nil, f
 		}
 	}
-	return map[string]any{"job": link.Portable(next), "changes": job.Changes(now, next), "findings": listed(found)}, nil, nil
+	return map[string]any{"job": link.Portable(next), "changes": linkChanges(now, next, link.Stated(a.Text)), "findings": listed(found)}, nil, nil
+}
+
+// linkChanges lists the fields in which two jobs differ, and those that a link
+// states where a sliced file would speak otherwise.
+func linkChanges(now, next job.Job, stated []string) []job.Change {
+	changes, tree := job.Changes(now, next), next.Tree()
+	for _, f := range job.Fields() {
+		isListed := slices.ContainsFunc(changes, func(c job.Change) bool { return c.Path == f.Path })
+		if f.Read && !isListed && slices.Contains(stated, f.Path) {
+			v := job.Value(tree, f.Path)
+			changes = append(changes, job.Change{Path: f.Path, Label: f.Label, Unit: f.Unit, From: v, To: v})
+		}
+	}
+	return changes
 }
 
 func presetRead(_ *Session, _ context.Context, args json.RawMessage, _ Progress) (any, [][]byte, error) {

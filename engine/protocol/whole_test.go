@@ -331,6 +331,20 @@ func TestReadAndTyped(t *testing.T) {
 	}
 }
 
+// What was typed at its default goes with a link and comes back typed, so that
+// another file does not change it.
+func TestALinkCarriesWhatWasTyped(t *testing.T) {
+	tree, _ := walk(t, NewSession(), "link.encode", `{"job":{"sheenlay":1,"bead":{"speedMMs":20},"keep":{"walls":2}}}`)
+	text := result(t, tree)["text"].(string)
+	tree, _ = walk(t, NewSession(), "link.decode", `{"text":"`+text+`"}`)
+	set := map[string]any{}
+	for _, c := range result(t, tree)["changes"].([]any) {
+		change := c.(map[string]any)
+		set[change["path"].(string)] = change["to"]
+	}
+	assert.Equal(t, map[string]any{"bead.speedMMs": 20.0, "keep.walls": 2.0}, set)
+}
+
 // Every field that is said to be read from sliced files is read from some.
 func TestEveryReadFieldIsRead(t *testing.T) {
 	seen := map[string]bool{}
