@@ -156,12 +156,6 @@ func FromPiece(ePerMM, spacingMM, heightMM, diameterMM float64) (Feed, finding.L
 	return feed, found
 }
 
-// GaplessSpacing returns the spacing (mm) at which beads of the given E per mm
-// make a solid layer.
-func GaplessSpacing(ePerMM, heightMM, diameterMM float64) float64 {
-	return Rectangle.Width(AreaFromE(ePerMM, diameterMM), heightMM)
-}
-
 // Compare tells how far the job's own bead would differ from the piece's: the
 // difference of filament fed for the same covered strip. It is a Note while
 // the two are the same setting, else a Caution.

@@ -161,7 +161,7 @@ func TestFromPieceExtrudesAsThePiece(t *testing.T) {
 	gapless, found := bead.FromPiece(tuned, 0, height, 1.75)
 	require.Empty(t, found)
 	assert.Equal(t, 1.0, gapless.Fill)
-	assert.InDelta(t, 0.97*spacing, bead.GaplessSpacing(tuned, height, 1.75), 1e-12)
+	assert.InDelta(t, 0.97*spacing, bead.Rectangle.Width(bead.AreaFromE(tuned, 1.75), height), 1e-12)
 }
 
 func TestFromPieceRefuses(t *testing.T) {
@@ -235,9 +235,6 @@ func TestInferRoundTrip(t *testing.T) {
 		assert.Equal(t, c.height, in.HeightMM)
 		assert.Equal(t, 20.0, in.SpeedMMs)
 		assert.InDelta(t, 1, in.Uniform, 1e-9)
-		guess, sure := bead.GuessDiameter(in.EPerMM, in.HeightMM, 0.4, bead.DefaultLimits())
-		assert.Equal(t, c.diameter, guess)
-		assert.True(t, sure)
 	}
 }
 
@@ -271,8 +268,4 @@ func TestInferOddLayers(t *testing.T) {
 	far.Points[1].X = math.Inf(1)
 	_, found = bead.Infer(deposit.Layer{Height: 0.2, Strokes: []deposit.Stroke{far}}, 1.75)
 	assert.True(t, found.Has("bead-no-lines"), "a line without an end says nothing")
-	_, sure := bead.GuessDiameter(1, 0.2, 0.4, bead.DefaultLimits())
-	assert.False(t, sure)
-	_, sure = bead.GuessDiameter(0.0485, 0.2, 0.8, bead.Limits{MinWidthNozzles: 0.5, MaxWidthNozzles: 3})
-	assert.False(t, sure, "both diameters fit")
 }

@@ -118,28 +118,3 @@ func Infer(layer deposit.Layer, diameterMM float64) (Inferred, finding.List) {
 	})
 	return Inferred{}, found
 }
-
-// usualDiameters are the nominal filament diameters (mm) in common use
-// (common practice, no published source).
-var usualDiameters = [...]float64{1.75, 2.85}
-
-// GuessDiameter returns the usual filament diameter with which ePerMM makes a
-// bead that this nozzle can lay, and whether exactly one does. The two usual
-// areas differ by a factor of 2.65, the permitted widths by 3.3, so most files
-// decide; where both fit, the one nearer to 1.1 nozzle widths is returned with
-// sure = false. With no fit at all it returns 0, false.
-func GuessDiameter(ePerMM, heightMM, nozzleMM float64, l Limits) (diameterMM float64, sure bool) {
-	low, high := l.widthRange(nozzleMM)
-	best, fits := math.Inf(1), 0
-	for _, d := range usualDiameters {
-		w := Rectangle.Width(AreaFromE(ePerMM, d), heightMM)
-		if !(w >= low && w <= high) {
-			continue
-		}
-		fits++
-		if off := math.Abs(w - 1.1*nozzleMM); off < best {
-			best, diameterMM = off, d
-		}
-	}
-	return diameterMM, fits == 1
-}

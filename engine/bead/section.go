@@ -91,11 +91,6 @@ func (m Model) Pitch(widthMM, heightMM float64) float64 {
 	return m.Area(widthMM, heightMM) / heightMM
 }
 
-// WidthAtPitch is the inverse of Pitch.
-func (m Model) WidthAtPitch(pitchMM, heightMM float64) float64 {
-	return m.Width(pitchMM*heightMM, heightMM)
-}
-
 // TangentVoid returns the share of the layer that stays empty when beads only
 // touch (distance = width). Stadium: h(1 − π/4)/w.
 func (m Model) TangentVoid(widthMM, heightMM float64) float64 {

@@ -52,13 +52,6 @@ type Settings struct {
 // Feed returns the feed of the settings as a solid layer.
 func (s Settings) Feed() Feed { return Covering(s.HeightMM, s.FilamentDiameterMM, s.Flow) }
 
-// FreeWidth returns the width (mm) of the stadium that holds as much as one
-// line of these settings: what a single line would measure beside no
-// neighbour.
-func (s Settings) FreeWidth() float64 {
-	return Stadium.Width(s.SpacingMM*s.HeightMM*s.Flow, s.HeightMM)
-}
-
 // VolumeFlow returns the plastic (mm³/s) a line of these settings takes at
 // their speed.
 func (s Settings) VolumeFlow() float64 {

@@ -65,12 +65,6 @@ func TestSettingsAreRefusedByName(t *testing.T) {
 	assert.Empty(t, adjusted.Validate(), "limits can be adjusted")
 }
 
-func TestFreeWidthOfALine(t *testing.T) {
-	s := usual()
-	s.SpacingMM = bead.Stadium.Pitch(0.45, 0.2)
-	assert.InDelta(t, 0.45, s.FreeWidth(), 1e-12)
-}
-
 func TestCheckWidths(t *testing.T) {
 	lines := []strand.Strand{{
 		Points: []plane.Point{{X: 0}, {X: 10}, {X: 20}, {X: 40}},

@@ -64,8 +64,21 @@ type Line struct {
 	WidthMM, HeightMM, MinMM, MaxMM float64
 	Feed                            bead.Feed
 	EPerMM                          float64 // of a line of WidthMM
+	SectionMM2                      float64 // plastic in its cross-section
 	FlowMM3s                        float64 // at the job's speed
 	FromPiece                       bool
+}
+
+// ByItself returns how wide one line is beside no neighbour, and in what width
+// it then touches the plate, mm: its section taken as a rectangle with
+// half-round ends (bead.Stadium). Both are 0 where so little is fed that it
+// would be higher than wide.
+func (l Line) ByItself() (widthMM, flatMM float64) {
+	widthMM = bead.Stadium.Width(l.SectionMM2, l.HeightMM)
+	if math.IsNaN(widthMM) {
+		return 0, 0
+	}
+	return widthMM, bead.Stadium.Flat(widthMM, l.HeightMM)
 }
 
 // Make does one job; see Maker.Make.
@@ -170,7 +183,8 @@ func (w *work) line() error {
 		return err
 	}
 	l.EPerMM = l.Feed.EPerMM(l.WidthMM)
-	l.FlowMM3s = bead.VolumeFlow(bead.AreaFromE(l.EPerMM, l.Feed.FilamentDiameterMM), b.SpeedMMs)
+	l.SectionMM2 = bead.AreaFromE(l.EPerMM, l.Feed.FilamentDiameterMM)
+	l.FlowMM3s = bead.VolumeFlow(l.SectionMM2, b.SpeedMMs)
 	w.Line = l
 	return nil
 }

@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sheenlay/engine/bead"
 	"sheenlay/engine/finding"
 	"sheenlay/engine/job"
 	"sheenlay/engine/join"
@@ -138,7 +137,9 @@ func TestTheFilesBeadIsGivenBack(t *testing.T) {
 		made, err := Make(context.Background(), p, job.Default(), true, nil)
 		require.NoError(t, err)
 		assert.InEpsilon(t, m.Truth.PitchMM, made.Line.WidthMM, 0.005, "%+v", row)
-		assert.InEpsilon(t, row.width, bead.Stadium.WidthAtPitch(made.Line.WidthMM, made.Line.HeightMM), 0.005, "%+v", row)
+		width, flat := made.Line.ByItself()
+		assert.InEpsilon(t, row.width, width, 0.005, "%+v", row)
+		assert.InDelta(t, width-row.height, flat, 1e-12, "an ideal section touches the plate in w − h (derived)")
 		assert.Equal(t, row.height, made.Line.HeightMM, "%+v", row)
 		assert.Equal(t, row.diameter, made.Line.Feed.FilamentDiameterMM, "%+v", row)
 		assert.InEpsilon(t, m.Truth.EPerMM, made.Line.EPerMM, 0.005, "%+v", row)

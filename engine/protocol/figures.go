@@ -52,6 +52,9 @@ func Figures() []Figure {
 		{"widthMM", "Line width", "mm", "Width of one line and distance of neighbouring lines.", always, func(f from) any { return f.m.Line.WidthMM }},
 		{"heightMM", "Layer height", "mm", "Height of the first layer, from the sliced file.", always, func(f from) any { return f.m.Line.HeightMM }},
 		{"ePerMM", "Filament for each mm", "mm/mm", "Filament fed for each mm of a line of that width, before the balance.", always, func(f from) any { return f.m.Line.EPerMM }},
+		{"sectionMM2", "Section of a line", "mm²", "Area of plastic in the cross-section of one line.", always, func(f from) any { return f.m.Line.SectionMM2 }},
+		{"freeWidthMM", "A line by itself", "mm", "How wide one line would be beside no neighbour, if its section is a rectangle with half-round ends; real ones come near it when laid fast, and are flatter when laid slowly. 0 where it would be higher than wide.", always, func(f from) any { width, _ := f.m.Line.ByItself(); return width }},
+		{"flatMM", "Its flat on the plate", "mm", "Width in which such a line touches the plate; the rest up to the next line is the groove that one sees.", always, func(f from) any { _, flat := f.m.Line.ByItself(); return flat }},
 		{"flowMM3s", "Flow of material", "mm³/s", "Plastic melted each second at the pattern's speed.", always, func(f from) any { return f.m.Line.FlowMM3s }},
 		{"layers", "Layers with the pattern", "", "Number of layers that are replaced.", always, func(f from) any { return len(f.m.Layers) }},
 
