@@ -3,6 +3,7 @@ package picture
 import (
 	"context"
 	"math"
+	"slices"
 	"sort"
 
 	"sheenlay/engine/tol"
@@ -77,29 +78,44 @@ func (g grid) at(x, y int, o offset) (int, bool) {
 	return y*g.nx + x, x >= 0 && y >= 0 && x < g.nx && y < g.ny
 }
 
-// broadSamples opens every level by half a rim: what a disc of that width covers
-// that lies within the level.
+// broadSamples opens every level by half a rim: a sample is broad that lies within
+// half a rim of one of its level about which there is as much room.
 func (r *rims) broadSamples(ctx context.Context) []bool {
 	disc := r.g.around(tol.PictureRim / 2)
-	out := make([]bool, len(r.label))
+	// Within half a rim of another level, which begins a sample beyond those that
+	// are stamped.
+	edge, less := make([]bool, len(r.label)), r.g.around(tol.PictureRim/2-r.g.step)
+	stamp := func(x, y int) {
+		for _, o := range less {
+			if i, ok := r.g.at(x, y, o); ok {
+				edge[i] = true
+			}
+		}
+	}
 	for y := range r.g.ny {
 		if ctx.Err() != nil {
 			return nil
 		}
 		for x := range r.g.nx {
-			own, within := r.label[y*r.g.nx+x], true
-			for k := len(disc) - 1; k >= 0 && within; k-- { // the farthest fail first
-				i, ok := r.g.at(x, y, disc[k])
-				within = !ok || r.label[i] == own
+			i := y*r.g.nx + x
+			right, up := x+1 < r.g.nx && r.label[i] != r.label[i+1], y+1 < r.g.ny && r.label[i] != r.label[i+r.g.nx]
+			if right || up {
+				stamp(x, y)
 			}
-			if !within {
-				continue
+			if right {
+				stamp(x+1, y)
 			}
-			for _, o := range disc {
-				if i, ok := r.g.at(x, y, o); ok {
-					out[i] = true
-				}
+			if up {
+				stamp(x, y+1)
 			}
+		}
+	}
+	out := make([]bool, len(r.label))
+	for i, own := range r.label {
+		out[i] = !edge[i]
+		for k := 0; k < len(disc) && !out[i]; k++ {
+			at, ok := r.g.at(i%r.g.nx, i/r.g.nx, disc[k])
+			out[i] = ok && !edge[at] && r.label[at] == own
 		}
 	}
 	return out
@@ -130,7 +146,7 @@ func (r *rims) sides(x, y int, near []offset) (low, high uint8) {
 // that meet there run the same way.
 func (r *rims) spread() {
 	beside := r.g.around(1.5 * r.g.step)
-	low, high := append([]uint8(nil), r.low...), append([]uint8(nil), r.high...)
+	low, high := slices.Clone(r.low), slices.Clone(r.high)
 	for i := range r.label {
 		if low[i] == high[i] {
 			continue
@@ -148,7 +164,7 @@ func (r *rims) spread() {
 // part of a rim, shifted so that the outline runs half way between the two
 // thresholds that are farthest apart there.
 func (r *rims) field(k int) []float64 {
-	out := append([]float64(nil), r.tone...)
+	out := slices.Clone(r.tone)
 	for i, low := range r.low {
 		if high := r.high[i]; int(low) < k && k <= int(high) {
 			out[i] += r.thresholds[k-1] - (r.thresholds[low]+r.thresholds[high-1])/2

@@ -58,10 +58,10 @@ func TestRimsAreNoZones(t *testing.T) {
 // place is left out.
 func TestRimsKeepLevelsNested(t *testing.T) {
 	p := paint(120, 90, func(x, y float64) float64 {
-		return 127 + 127*math.Tanh(6*math.Sin(9*x+4*y)+5*math.Sin(13*y-3*x))
+		return 127 + 127*math.Tanh(20*math.Sin(9*x+4*y)+15*math.Sin(7*y-3*x))
 	})
-	g := newGrid(p, Options{WidthMM: 40, Levels: 5}.filled())
-	l := divide(sampleLight(context.Background(), p, g), g, Options{WidthMM: 40, Levels: 5}.filled())
+	g := newGrid(p, Options{WidthMM: 40, Levels: 3}.filled())
+	l := divide(sampleLight(context.Background(), p, g), g, Options{WidthMM: 40, Levels: 3}.filled())
 	r := findRims(context.Background(), l.tone, l.thresholds, g)
 	require.NotNil(t, r)
 	moved := 0
