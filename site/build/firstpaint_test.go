@@ -34,6 +34,11 @@ func TestImportsOfFollowsEveryStaticImport(t *testing.T) {
 	assert.ErrorContains(t, err, "js/only-later.js")
 }
 
+// mostFirstFiles is how many files the first paint may take: the page, its
+// style, its script and what that shares with what comes later. Each one more
+// may cost another round trip; our own choice.
+const mostFirstFiles = 4
+
 // judgeFirstPaint adds up a built site as a browser comes upon its parts.
 func judgeFirstPaint(t *testing.T, read func(name string) string) {
 	page := read("index.html")
@@ -48,6 +53,7 @@ func judgeFirstPaint(t *testing.T, read func(name string) string) {
 			if !seen[name] {
 				seen[name] = true
 				waiting = append(waiting, name)
+				assert.Contains(t, page, `<link rel="modulepreload" href="/`+name+`">`, "asked for beside the script that needs it")
 			}
 		}
 	}
@@ -55,6 +61,7 @@ func judgeFirstPaint(t *testing.T, read func(name string) string) {
 		parts = append(parts, []byte(read(style[1])))
 	}
 	assert.Greater(t, len(seen), 1, "shared chunks are counted")
+	assert.LessOrEqual(t, len(parts), mostFirstFiles)
 	size, err := firstPaint(parts...)
 	require.NoError(t, err)
 	t.Logf("first paint: %d bytes in %d scripts and %d styles", size, len(seen), len(parts)-1-len(seen))
