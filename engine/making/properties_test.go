@@ -128,34 +128,6 @@ func missing(want, got [][2]plane.Point) string {
 	return ""
 }
 
-var eWord = regexp.MustCompile(` E([-0-9.]+)`)
-
-// Twice the flow doubles E of every bead and changes nothing else.
-func TestTwiceTheFlowDoublesEAndNothingElse(t *testing.T) {
-	p := sampled(t, "bookmark")
-	require.True(t, p.Start.RelativeE)
-	once := done(t, p, func(*job.Job) {})
-	twice := done(t, p, func(j *job.Job) { j.Bead.FlowPercent = 200 })
-	a, b := bytes.Split(once.Block, []byte("\n")), bytes.Split(twice.Block, []byte("\n"))
-	require.Equal(t, len(a), len(b))
-	kept := false
-	for i := range a {
-		if bytes.HasPrefix(a[i], []byte(";")) {
-			kept = bytes.Contains(a[i], []byte("sheenlay: kept")) || kept && !bytes.Contains(a[i], []byte("sheenlay: "))
-			continue
-		}
-		require.Equal(t, eWord.ReplaceAllString(string(a[i]), ""), eWord.ReplaceAllString(string(b[i]), ""), "line %d", i+1)
-		x, y := eWord.FindSubmatch(a[i]), eWord.FindSubmatch(b[i])
-		if x == nil || kept || !bytes.Contains(a[i], []byte("X")) && !bytes.Contains(a[i], []byte("Y")) {
-			require.Equal(t, x == nil, y == nil)
-			continue
-		}
-		u, _ := strconv.ParseFloat(string(x[1]), 64)
-		v, _ := strconv.ParseFloat(string(y[1]), 64)
-		require.InDelta(t, 2*u, v, 4e-5, "line %d: each word is rounded to 1e-5", i+1)
-	}
-}
-
 // A job's answer never depends on the jobs done before it.
 func TestRememberedStagesAnswerLikeFreshOnes(t *testing.T) {
 	p := sampled(t, "shelf-tag")

@@ -92,39 +92,6 @@ func TestTooHotAFileIsRefused(t *testing.T) {
 	assert.False(t, m.Findings.Has(join.CodeHot))
 }
 
-// Twice the flow is twice the filament in every word, and nothing else: the
-// same places, speeds and travels.
-func TestDoublingFlowDoublesEAndNothingElse(t *testing.T) {
-	for _, id := range []string{"harbour-tile", "shelf-tag"} { // relative and absolute E
-		p := sampled(t, id)
-		made := func(percent float64) *Made {
-			return done(t, p, func(j *job.Job) {
-				j.Bead.FlowPercent, j.Keep.Around, j.Machine.MaxFlowMM3s = percent, false, 60
-				j.Bead.SpeedMMs, j.Bead.StartSpeedMMs, j.Bead.TurnSpeedMMs = 10, 8, 6
-			})
-		}
-		once, twice := made(60), made(120)
-		require.Len(t, twice.Layers[0].Order, len(once.Layers[0].Order))
-		for k, a := range once.Layers[0].Order {
-			b := twice.Layers[0].Order[k]
-			require.Equal(t, a.Points, b.Points)
-			require.Equal(t, a.Feed, b.Feed)
-			require.Equal(t, a.Wipe, b.Wipe)
-			for i := range a.E {
-				require.Equal(t, 2*a.E[i], b.E[i])
-			}
-		}
-		words := regexp.MustCompile(` E-?[\d.]+`)
-		line := regexp.MustCompile(`(?m)^(; sheenlay: (line|retraction) .*|G92 E.*)$`)
-		plain := func(m *Made) string { return words.ReplaceAllString(line.ReplaceAllString(string(m.Block), ""), "") }
-		assert.Equal(t, plain(once), plain(twice), id)
-		assert.InEpsilon(t, 2*once.Join.Figures.EMM, twice.Join.Figures.EMM, 1e-12)
-		assert.InEpsilon(t, 2*once.Line.FlowMM3s, twice.Line.FlowMM3s, 1e-12)
-		assert.Equal(t, once.Coverage.Covered, twice.Coverage.Covered)
-		assert.Equal(t, once.Times.NewS, twice.Times.NewS)
-	}
-}
-
 // A file written with a known bead gives the bead back: width within 0.5 %,
 // height and diameter exactly.
 func TestTheFilesBeadIsGivenBack(t *testing.T) {
