@@ -12,23 +12,21 @@ const (
 	layerBits = ones * Layers
 )
 
-// bump adds one bead to the cells [from, to), which seven more follow. Counts
+// bump adds one bead to the cells [from, to), which eight more follow. Counts
 // stop at 63.
 func bump(cells []uint8, from, to int) {
 	if from >= to {
 		return
 	}
-	s := cells[from:to]
-	for ; len(s) >= 8; s = s[8:] {
+	s := cells[from : to+8]
+	for len(s) > 16 {
 		v := binary.LittleEndian.Uint64(s) + ones
 		// A count that reached 64 shows in bit 6 and goes back by one.
 		binary.LittleEndian.PutUint64(s, v-(v>>6)&ones)
+		s = s[8:]
 	}
-	if len(s) > 0 {
-		b := cells[to-len(s):]
-		v := binary.LittleEndian.Uint64(b) + firstBytes(len(s))
-		binary.LittleEndian.PutUint64(b, v-(v>>6)&ones)
-	}
+	v := binary.LittleEndian.Uint64(s) + firstBytes(len(s)-8)
+	binary.LittleEndian.PutUint64(s, v-(v>>6)&ones)
 }
 
 // mark sets the Near bit of the cells [from, to), which seven more follow.
