@@ -59,32 +59,11 @@ func median(list []weighted) float64 {
 func Infer(layer deposit.Layer, diameterMM float64) (Inferred, finding.List) {
 	var found finding.List
 	for _, class := range []deposit.Class{deposit.Fill, deposit.Wall, deposit.Unknown} {
-		var feeds, speeds []weighted
-		length := 0.0
-		for _, s := range layer.Strokes {
-			// The last round takes every stroke except priming.
-			if s.Class != class && (class != deposit.Unknown || s.Class == deposit.Priming) {
-				continue
-			}
-			for i := 1; i < len(s.Points) && i <= len(s.E); i++ {
-				d := s.Points[i].Dist(s.Points[i-1])
-				if !(d >= tol.BeadShortest) || !positive(d, s.E[i-1]) {
-					continue
-				}
-				length += d
-				feeds = append(feeds, weighted{s.E[i-1] / d, d})
-				if i <= len(s.Feed) && positive(s.Feed[i-1]) {
-					speeds = append(speeds, weighted{s.Feed[i-1] / 60, d})
-				}
-			}
-		}
+		feeds, speeds := measured(layer, class)
 		if len(feeds) == 0 {
 			continue
 		}
-		in := Inferred{
-			HeightMM: layer.Height, FilamentDiameterMM: diameterMM,
-			EPerMM: median(feeds), LengthMM: length, Class: class, SpeedMMs: median(speeds),
-		}
+		in := Inferred{HeightMM: layer.Height, FilamentDiameterMM: diameterMM, EPerMM: median(feeds), Class: class, SpeedMMs: median(speeds)}
 		area := AreaFromE(in.EPerMM, diameterMM)
 		in.StadiumWidthMM = Stadium.Width(area, layer.Height)
 		in.RectangleWidthMM = Rectangle.Width(area, layer.Height)
@@ -95,10 +74,12 @@ func Infer(layer deposit.Layer, diameterMM float64) (Inferred, finding.List) {
 			}
 		}
 		for _, f := range feeds {
+			in.LengthMM += f.weight
 			if math.Abs(f.value/in.EPerMM-1) <= tol.BeadSame {
-				in.Uniform += f.weight / length
+				in.Uniform += f.weight
 			}
 		}
+		in.Uniform /= in.LengthMM
 		if in.Uniform < 0.8 {
 			found.Add(finding.Finding{
 				Code: "bead-piece-varies", Level: finding.Note,
@@ -117,4 +98,26 @@ func Infer(layer deposit.Layer, diameterMM float64) (Inferred, finding.List) {
 		Place:  &finding.Place{Layer: layer.Index + 1},
 	})
 	return Inferred{}, found
+}
+
+// measured returns the E per mm (mm/mm) and the speed (mm/s) of the segments of
+// a class, weighted by their lengths; for Unknown those of every stroke but
+// priming.
+func measured(layer deposit.Layer, class deposit.Class) (feeds, speeds []weighted) {
+	for _, s := range layer.Strokes {
+		if s.Class != class && (class != deposit.Unknown || s.Class == deposit.Priming) {
+			continue
+		}
+		for i := 1; i < len(s.Points) && i <= len(s.E); i++ {
+			d := s.Points[i].Dist(s.Points[i-1])
+			if !(d >= tol.BeadShortest) || !positive(d, s.E[i-1]) {
+				continue
+			}
+			feeds = append(feeds, weighted{s.E[i-1] / d, d})
+			if i <= len(s.Feed) && positive(s.Feed[i-1]) {
+				speeds = append(speeds, weighted{s.Feed[i-1] / 60, d})
+			}
+		}
+	}
+	return feeds, speeds
 }

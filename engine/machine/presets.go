@@ -100,53 +100,8 @@ func object(data []byte) ([]pair, error) {
 }
 
 func (r *reader) file() []Machine {
-	const want = "Choose a file that was saved with \"Export presets\"."
-	switch {
-	case len(r.data) > LargestFile:
-		r.stop("presets-size", "", fmt.Sprintf("The preset file has %d bytes; permitted are %d.", len(r.data), LargestFile), want)
-		return nil
-	case !utf8.Valid(r.data):
-		r.stop("presets-form", "", "The preset file is not text.", want)
-		return nil
-	}
-	// Checked as a whole first: only then are the offsets of errors counted
-	// from the start of the file.
-	if err := json.Unmarshal(r.data, new(json.RawMessage)); err != nil {
-		r.form(err, want)
-		return nil
-	}
-	pairs, err := object(r.data)
-	if err != nil {
-		r.form(err, want)
-		return nil
-	}
-	schema, rows := "", []json.RawMessage(nil)
-	present := false
-	for _, p := range pairs {
-		switch p.key {
-		case "schema":
-			if json.Unmarshal(p.value, &schema) != nil {
-				schema = string(p.value)
-			}
-		case "presets":
-			present = true
-			if json.Unmarshal(p.value, &rows) != nil {
-				r.stop("presets-form", "presets", "\"presets\" is not a list.", want)
-				return nil
-			}
-		default:
-			r.stop("presets-unknown", shorten(p.key), fmt.Sprintf("The preset file has an unknown entry %q.", shorten(p.key)), "Remove it: only \"schema\" and \"presets\" are known.")
-		}
-	}
-	if schema != Schema {
-		r.stop("presets-schema", "schema", fmt.Sprintf("The preset file says it is %q; this page reads %q.", shorten(schema), Schema), want)
-		return nil
-	}
-	if !present {
-		r.stop("presets-form", "presets", "The preset file has no \"presets\".", want)
-	}
-	if len(rows) > MostPresets {
-		r.stop("presets-size", "presets", fmt.Sprintf("The file has %d presets; permitted are %d.", len(rows), MostPresets), "Split the file.")
+	rows, ok := r.rows()
+	if !ok {
 		return nil
 	}
 	var list []Machine
@@ -162,10 +117,65 @@ func (r *reader) file() []Machine {
 	return list
 }
 
+const wantPresets = "Choose a file that was saved with “Export all” on the card of the machine."
+
+// rows returns the presets of a file unread, and whether it has the form of a
+// preset file.
+func (r *reader) rows() (rows []json.RawMessage, ok bool) {
+	switch {
+	case len(r.data) > LargestFile:
+		r.stop("presets-size", "", fmt.Sprintf("The preset file has %d bytes; permitted are %d.", len(r.data), LargestFile), wantPresets)
+		return nil, false
+	case !utf8.Valid(r.data):
+		r.stop("presets-form", "", "The preset file is not text.", wantPresets)
+		return nil, false
+	}
+	// Checked as a whole first: only then are the offsets of errors counted
+	// from the start of the file.
+	if err := json.Unmarshal(r.data, new(json.RawMessage)); err != nil {
+		r.form(err)
+		return nil, false
+	}
+	pairs, err := object(r.data)
+	if err != nil {
+		r.form(err)
+		return nil, false
+	}
+	schema, present := "", false
+	for _, p := range pairs {
+		switch p.key {
+		case "schema":
+			if json.Unmarshal(p.value, &schema) != nil {
+				schema = string(p.value)
+			}
+		case "presets":
+			present = true
+			if json.Unmarshal(p.value, &rows) != nil {
+				r.stop("presets-form", "presets", "\"presets\" is not a list.", wantPresets)
+				return nil, false
+			}
+		default:
+			r.stop("presets-unknown", shorten(p.key), fmt.Sprintf("The preset file has an unknown entry %q.", shorten(p.key)), "Remove it: only \"schema\" and \"presets\" are known.")
+		}
+	}
+	if schema != Schema {
+		r.stop("presets-schema", "schema", fmt.Sprintf("The preset file says it is %q; this page reads %q.", shorten(schema), Schema), wantPresets)
+		return nil, false
+	}
+	if !present {
+		r.stop("presets-form", "presets", "The preset file has no \"presets\".", wantPresets)
+	}
+	if len(rows) > MostPresets {
+		r.stop("presets-size", "presets", fmt.Sprintf("The file has %d presets; permitted are %d.", len(rows), MostPresets), "Split the file.")
+		return nil, false
+	}
+	return rows, true
+}
+
 // form reports a file that is not the JSON it should be, with line and column
 // where the decoder knows them.
-func (r *reader) form(err error, remedy string) {
-	f := finding.Finding{Code: "presets-form", Level: finding.Stop, Remedy: remedy, Place: &finding.Place{File: "presets"}}
+func (r *reader) form(err error) {
+	f := finding.Finding{Code: "presets-form", Level: finding.Stop, Remedy: wantPresets, Place: &finding.Place{File: "presets"}}
 	var syntax *json.SyntaxError
 	switch {
 	case len(bytes.TrimSpace(r.data)) == 0:

@@ -97,81 +97,108 @@ func Layout(face plane.Region, s Spec) (Plate, finding.List) {
 	return s.lay(m, area, pw, ph), found
 }
 
-// lay builds the plate in its own frame, X to the right and Y down as seen,
-// and maps it to the bed.
-func (s Spec) lay(m measures, area plane.Box, pw, ph float64) Plate {
-	plate := Plate{Rows: m.down, Columns: m.across, Area: area, FromBelow: s.FromBelow, Marks: s.Marks}
-	toBed := plane.Affine{A: 1, D: -1, E: area.Min.X, F: area.Max.Y}
-	if s.FromBelow {
-		toBed = plane.Affine{A: -1, D: -1, E: area.Max.X, F: area.Max.Y}
+// drawn is a plate in its own frame, X to the right and Y down as seen, and the
+// way to the bed.
+type drawn struct {
+	measures
+	width, height float64 // of a patch, mm
+	toBed         plane.Affine
+}
+
+// ring returns a rectangle of the plate on the bed.
+func (d drawn) ring(x, y, w, h float64) plane.Ring {
+	a, b := d.toBed.Apply(plane.Point{X: x, Y: y}), d.toBed.Apply(plane.Point{X: x + w, Y: y + h})
+	return boxRing(plane.EmptyBox().Include(a).Include(b))
+}
+
+// column and row return where a patch begins.
+func (d drawn) column(k int) float64 { return d.strip + d.gap + float64(k)*(d.width+d.gap) }
+func (d drawn) row(k int) float64    { return d.strip + d.gap + float64(k)*(d.height+d.gap) }
+
+// ticks returns the marks: a square at A1, so that a plate turned by half is
+// noticed, and beside each column and row as many as it counts.
+func (d drawn) ticks() plane.Region {
+	ticks := plane.Region{d.ring(2*d.bar, 2*d.bar, d.strip-3*d.bar, d.strip-3*d.bar)}
+	// first returns where the ticks of a count begin that stand about a middle.
+	first := func(middle float64, marks []bool) float64 { return middle - float64(2*len(marks)-1)*d.bar/2 }
+	for k := range d.across {
+		marks := tally(k + 1)
+		x := first(d.column(k)+d.width/2, marks)
+		for i, long := range marks {
+			ticks = append(ticks, d.ring(x+float64(2*i)*d.bar, d.strip-d.tick(long), d.bar, d.tick(long)))
+		}
 	}
-	ring := func(x, y, w, h float64) plane.Ring {
-		a, b := toBed.Apply(plane.Point{X: x, Y: y}), toBed.Apply(plane.Point{X: x + w, Y: y + h})
-		return boxRing(plane.EmptyBox().Include(a).Include(b))
+	for k := range d.down {
+		marks := tally(k + 1)
+		y := first(d.row(k)+d.height/2, marks)
+		for i, long := range marks {
+			ticks = append(ticks, d.ring(d.strip-d.tick(long), y+float64(2*i)*d.bar, d.tick(long), d.bar))
+		}
+	}
+	return ticks
+}
+
+// strips returns the strips beside the patches, but for the ticks. They keep off
+// the edge of the plate by a rim, so that what is left without material lies
+// strictly inside the face.
+func (d drawn) strips(size plane.Point, ticks plane.Region) plane.Region {
+	far := size.Sub(plane.Point{X: d.bar, Y: d.bar})
+	inner := d.strip + d.gap/2
+	outline := d.toBed.ApplyRegion(plane.Region{{{X: d.bar, Y: d.bar}, {X: far.X, Y: d.bar}, {X: far.X, Y: inner},
+		{X: inner, Y: inner}, {X: inner, Y: far.Y}, {X: d.bar, Y: far.Y}}})
+	out := plane.Region{outwards(outline[0])}
+	for _, r := range ticks {
+		out = append(out, r.Reversed())
+	}
+	return out
+}
+
+// lay builds the plate on a rectangle of the bed, with patches of this size.
+func (s Spec) lay(m measures, area plane.Box, width, height float64) Plate {
+	plate := Plate{Rows: m.down, Columns: m.across, Area: area, FromBelow: s.FromBelow, Marks: s.Marks}
+	d := drawn{m, width, height, plane.Affine{A: 1, D: -1, E: area.Min.X, F: area.Max.Y}}
+	if s.FromBelow {
+		d.toBed = plane.Affine{A: -1, D: -1, E: area.Max.X, F: area.Max.Y}
 	}
 	base := s.LayDegrees * math.Pi / 180
 	plate.Pattern.Ground = pattern.Lay{Angle: plane.NormalLay(base + math.Pi/2)}
 	for row := range m.down {
 		for column := range m.across {
-			r := ring(m.strip+m.gap+float64(column)*(pw+m.gap), m.strip+m.gap+float64(row)*(ph+m.gap), pw, ph)
+			r := d.ring(d.column(column), d.row(row), width, height)
 			p := Patch{Name: patchName(row, column), Row: row, Column: column, Box: r.Bounds(), Values: s.values(row, column)}
 			zone := pattern.Zone{Region: plane.Region{r}, Name: p.Name, Kind: len(plate.Patches), Lay: pattern.Lay{Angle: plane.NormalLay(base)}}
-			for _, v := range p.Values {
-				switch v.Quantity {
-				case Spacing:
-					zone.Spacing = v.Value
-				case Flow:
-					zone.Flow = v.Value / s.FlowPercent
-				case Speed:
-					zone.Speed = v.Value
-				case Lay:
-					zone.Lay.Angle = plane.NormalLay(v.Value * math.Pi / 180)
-				}
-			}
+			s.vary(&zone, p.Values)
 			plate.Patches = append(plate.Patches, p)
 			plate.Pattern.Zones = append(plate.Pattern.Zones, zone)
 		}
 	}
-	var ticks plane.Region
-	// The corner mark stands at A1, so that a plate turned by half is noticed.
-	ticks = append(ticks, ring(2*m.bar, 2*m.bar, m.strip-3*m.bar, m.strip-3*m.bar))
-	for column := range m.across {
-		marks := tally(column + 1)
-		middle := m.strip + m.gap + float64(column)*(pw+m.gap) + pw/2
-		x := middle - float64(2*len(marks)-1)*m.bar/2
-		for i, long := range marks {
-			length := m.tick(long)
-			ticks = append(ticks, ring(x+float64(2*i)*m.bar, m.strip-length, m.bar, length))
-		}
-	}
-	for row := range m.down {
-		marks := tally(row + 1)
-		middle := m.strip + m.gap + float64(row)*(ph+m.gap) + ph/2
-		y := middle - float64(2*len(marks)-1)*m.bar/2
-		for i, long := range marks {
-			length := m.tick(long)
-			ticks = append(ticks, ring(m.strip-length, y+float64(2*i)*m.bar, length, m.bar))
-		}
-	}
+	ticks := d.ticks()
 	switch s.Marks {
 	case Cut:
 		plate.Without = ticks
 	case Raised:
-		// The cut strip keeps off the edge of the plate by a rim, so that what
-		// is left without material lies strictly inside the face.
-		size := area.Size().Sub(plane.Point{X: m.bar, Y: m.bar})
-		inner := m.strip + m.gap/2
-		outline := toBed.ApplyRegion(plane.Region{{{X: m.bar, Y: m.bar}, {X: size.X, Y: m.bar}, {X: size.X, Y: inner},
-			{X: inner, Y: inner}, {X: inner, Y: size.Y}, {X: m.bar, Y: size.Y}}})
-		plate.Without = plane.Region{outwards(outline[0])}
-		for _, r := range ticks {
-			plate.Without = append(plate.Without, r.Reversed())
-		}
+		plate.Without = d.strips(area.Size(), ticks)
 	default:
 		plate.Pattern.Zones = append(plate.Pattern.Zones, pattern.Zone{Region: ticks, Name: "marks",
 			Kind: len(plate.Patches), Lay: pattern.Lay{Angle: plane.NormalLay(base)}})
 	}
 	return plate
+}
+
+// vary gives the zone of a patch its values.
+func (s Spec) vary(zone *pattern.Zone, values []Value) {
+	for _, v := range values {
+		switch v.Quantity {
+		case Spacing:
+			zone.Spacing = v.Value
+		case Flow:
+			zone.Flow = v.Value / s.FlowPercent
+		case Speed:
+			zone.Speed = v.Value
+		case Lay:
+			zone.Lay.Angle = plane.NormalLay(v.Value * math.Pi / 180)
+		}
+	}
 }
 
 // tick returns the length of a tick: a long one twice a short one.
