@@ -91,13 +91,15 @@ var troubles = []struct {
 	{RepeatedLetter, "gcode-repeated-letter", finding.Caution, "A letter stands twice on one line; the last one counts here.", "Look at the line: machines may take the first."},
 }
 
-// NoteLine adds the findings about the line itself.
+// NoteLine adds the findings about the line itself. A comment may be of any
+// length: it has no words that would not be read.
 func (g *Log) NoteLine(l *Line) {
-	if l.Trouble == 0 {
-		return
+	trouble := l.Trouble
+	if l.Is(HasComment) {
+		trouble &^= TooLong
 	}
 	for _, t := range troubles {
-		if l.Trouble&t.bit != 0 {
+		if trouble&t.bit != 0 {
 			g.Add(t.code, t.level, l, l.Column, t.text, t.remedy)
 		}
 	}

@@ -101,6 +101,13 @@ func TestLongLines(t *testing.T) {
 	s.Next()
 	assert.NotZero(t, s.Line().Trouble&gcode.TooLong)
 	assert.Len(t, s.Line().Raw, gcode.MaxLineBytes)
+
+	in := gcode.NewInterp(gcode.Options{})
+	for all := gcode.NewScanner([]byte(long)); in.Next(all); {
+	}
+	found := in.Findings()
+	require.Equal(t, []string{"gcode-long-line"}, codes(in))
+	assert.Equal(t, 3, found[0].Place.Line, "a long comment is none")
 }
 
 func TestFastPathEqualsSlowPath(t *testing.T) {

@@ -43,9 +43,10 @@ func Inflate(r io.Reader, limit int64) ([]byte, error) {
 const sniffed = 64 << 10
 
 // Sniff looks at the first bytes of a file (64 KB of what is given) and says
-// why it cannot be a sliced file: empty, compressed, binary, without a single
-// command. It returns nil when it may be one. whole says that head is all of
-// the file; only then is a file without commands refused.
+// why it cannot be a sliced file: empty, compressed, binary, saved in a way that
+// no machine reads, without a single command. It returns nil when it may be one.
+// whole says that head is all of the file; only then is a file without commands
+// refused.
 func Sniff(head []byte, whole bool) *finding.Finding {
 	stop := func(code, text, remedy string) *finding.Finding {
 		return &finding.Finding{Code: code, Level: finding.Stop, Text: text, Remedy: remedy,
@@ -63,6 +64,10 @@ func Sniff(head []byte, whole bool) *finding.Finding {
 	if bytes.HasPrefix(head, []byte("PK\x03\x04")) {
 		return stop("gcode-archive", "The file is an archive, not plain G-code.", "Unpack it and choose the G-code inside.")
 	}
+	if bytes.HasPrefix(head, []byte("\xff\xfe")) || bytes.HasPrefix(head, []byte("\xfe\xff")) {
+		return stop("gcode-wide-text", "The file is text of two bytes a character (UTF-16), which machines do not read.",
+			"Have it saved as plain text or UTF-8.")
+	}
 	control := 0
 	for _, c := range head {
 		if c < 9 || c > 13 && c < 32 && c != 0x1b {
@@ -71,6 +76,10 @@ func Sniff(head []byte, whole bool) *finding.Finding {
 	}
 	if control*50 > len(head) || bytes.IndexByte(head, 0) >= 0 && control*500 > len(head) {
 		return stop("gcode-binary", "The file is binary, not text.", choose)
+	}
+	if bytes.IndexByte(head, '\n') < 0 && bytes.Count(head, []byte("\r")) > 1 {
+		return stop("gcode-returns", "The lines of the file end in carriage returns alone, which machines do not read as ends of lines.",
+			"Have it saved with line feeds at the ends of its lines.")
 	}
 	s := NewScanner(head)
 	commands, lines, stray := 0, 0, 0

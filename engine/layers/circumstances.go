@@ -45,10 +45,15 @@ func (f *Finder) circumstances(r *Result, readings []reading, whole bool) {
 		r.NeedsChoice = r.NeedsChoice || whole
 		return
 	}
+	climbs := r.LastEnds && f.climbed > tol.StrayLength
 	switch {
-	case r.LastEnds && f.after == 0:
+	case r.LastEnds && !climbs && f.after == 0:
 		r.add("layers-truncated", finding.Caution, first, "The file ends in the first layer, without the commands that end a print; it may be cut off.",
 			"Check that the whole file was saved.")
+	case whole && f.after == 0:
+		r.add("layers-truncated", finding.Caution, r.Layers[len(r.Layers)-1], "The file ends with material, without the commands that end a print; it may be cut off.",
+			"Check that the whole file was saved.")
+	case climbs:
 	case r.LastEnds && len(r.Layers) == 2 && f.options.FirstLine == 0 && f.marksSeveral(first.Line, end):
 		r.because(-0.4, "Lines mark several layers, but the material never rises between them.")
 		r.Confidence = math.Min(r.Confidence, 0.4)
@@ -57,11 +62,8 @@ func (f *Finder) circumstances(r *Result, readings []reading, whole bool) {
 	case r.LastEnds && len(r.Layers) == 2:
 		r.add("layers-one", finding.Caution, first, "Nothing follows the first layer: either the piece is one layer thin, or the file was cut off above it or not sliced to its end.",
 			"If the piece is thicker than one layer, slice it again and choose that file.")
-	case whole && f.after == 0:
-		r.add("layers-truncated", finding.Caution, r.Layers[len(r.Layers)-1], "The file ends with material, without the commands that end a print; it may be cut off.",
-			"Check that the whole file was saved.")
 	}
-	if f.ramped > f.flat {
+	if climbs || f.ramped > f.flat {
 		r.add("layers-spiral", finding.Note, r.Layers[1], "Above its bottom the piece is laid while Z rises steadily.", "The first layer is flat and can carry a pattern.")
 	}
 }

@@ -109,7 +109,7 @@ func read(y *family, raw []level) reading {
 		perGap[gap]++
 	}
 	r.gaps = onePerGap(all, perGap)
-	if len(r.gaps) == 0 || len(r.gaps) == 1 && !r.leads(levels) {
+	if len(r.gaps) == 0 || len(r.gaps) == 1 && (inside > 1 || !r.leads(levels)) {
 		return r
 	}
 	structure := r.structure(levels, inside)

@@ -85,6 +85,7 @@ type Finder struct {
 	traveled     float64 // since the last material, mm
 	marked       bool    // a line that may be a marker stands after the last material
 	ramped       float64 // length of material laid while Z changes, mm
+	climbed      float64 // of that, what lies above the level before
 	flat         float64 // length of material laid at one Z, mm
 	tools        []mark  // changes of tool
 	last         mark    // line read last
@@ -201,6 +202,8 @@ func (f *Finder) material(here mark, m *gcode.Move, tool int) {
 		if n > 0 && math.Max(m.From.Z, m.To.Z) <= f.levels[n-1].z+tol.StillAxis {
 			f.levels[n-1].last = here
 			f.moved, f.quiet, f.traveled, f.after = mark{}, mark{}, 0, 0
+		} else {
+			f.climbed += length
 		}
 		return
 	}

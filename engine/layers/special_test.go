@@ -121,6 +121,58 @@ func TestCircumstances(t *testing.T) {
 	}
 }
 
+// One flat layer and a wall that climbs from it: the markers of its turns say
+// nothing against the first layer, and something does follow it.
+func TestSpiralOnOneBottom(t *testing.T) {
+	turns := func(marked bool) string {
+		out := ""
+		for i := range 160 {
+			if marked && i%40 == 0 {
+				out += fmt.Sprintf(";LAYER:%d\n", i/40+1)
+			}
+			a := float64(i) * math.Pi / 20
+			out += fmt.Sprintf("G1 X%.3f Y%.3f Z%.3f E0.2\n", 35+15*math.Cos(a), 35+15*math.Sin(a), 0.2+0.005*float64(i+1))
+		}
+		return out
+	}
+	for _, c := range []struct {
+		name, data string
+		codes      []string
+	}{
+		{"with markers", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2) + turns(true) + closing, []string{"layers-spiral"}},
+		{"without", opening + square(20, 20, 30, 0.2) + turns(false) + closing, []string{"layers-spiral"}},
+		{"cut off", opening + ";LAYER:0\n" + square(20, 20, 30, 0.2) + turns(true), []string{"layers-truncated", "layers-spiral"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := layers.Find([]byte(c.data), layers.Options{})
+			var codes []string
+			for _, f := range r.Findings {
+				codes = append(codes, f.Code)
+			}
+			assert.Equal(t, c.codes, codes)
+			require.False(t, r.NeedsChoice, "%+v", r)
+			require.Len(t, r.Layers, 2)
+			assert.Contains(t, c.data[r.Layers[1].Offset:][:40], "Z0.205", "the first bead that climbs")
+		})
+	}
+}
+
+// Lines that say "layer" within the material of every layer part nothing; the Z
+// of the material does.
+func TestMarkersWithinTheMaterial(t *testing.T) {
+	data := opening
+	for k := range 5 {
+		lines := strings.SplitAfter(square(20, 20, 30, 0.2*float64(k+1)), "\n")
+		data += strings.Join(lines[:4], "") + fmt.Sprintf(";LAYER:%d\n", k) + strings.Join(lines[4:], "")
+	}
+	r := layers.Find([]byte(data+closing), layers.Options{})
+	require.False(t, r.NeedsChoice, "%+v", r)
+	assert.Empty(t, r.Findings)
+	assert.Empty(t, r.Marker)
+	assert.True(t, strings.HasPrefix(data[r.Layers[0].Offset:], "G1 Z0.20"))
+	assert.True(t, strings.HasPrefix(data[r.Layers[1].Offset:], "G1 Z0.40"))
+}
+
 func TestPlainFilesHaveNoFindings(t *testing.T) {
 	for _, s := range shapes {
 		if s.prime == 0 {
