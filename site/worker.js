@@ -14,6 +14,7 @@ const MOST_INFLATED = 4 * 2 ** 30; // bytes of a gzip file when unpacked
 const READ_PATIENCE = 8000; // ms before a stalled stream is given up for a new one
 const STREAMS = 3; // that may stall before the file is read by slices instead, which takes more memory
 const IN_MEMORY = 512 << 10; // bytes of a new layer that may stay in memory, see save
+const COPIED_PER_MS = 250_000; // bytes that a browser writes of a saved file, about
 const COARSEST_CLOCK_MS = 2000; // step of the times of change in the oldest file system still in use
 
 let exports = null; // of the engine
@@ -48,7 +49,7 @@ function handOver(bytes) {
   return exports.quickprint(bytes.length);
 }
 
-/** Feeds what was handed over last to a reader of the engine; false when that has enough. */
+/** Feeds what was handed over last to a reader of the engine (see protocol.Reader); false when that has enough. */
 const feed = (length, reader) => exports.feed(length, reader) === 1;
 
 const isGivenUp = (id) => stops !== null && Atomics.load(stops, id % stops.length) === id;
@@ -238,7 +239,8 @@ const operations = {
 
   save(_, id) {
     const mine = saveNow(id);
-    saving = mine.catch(() => {});
+    // The browser copies the file after this, and tells nobody when it is done.
+    saving = mine.then(({ size }) => sleep(size / COPIED_PER_MS), () => {});
     return mine;
   },
 };
@@ -263,6 +265,8 @@ async function saveNow(id) {
 async function openNow({ file, choice, prints: before = [], whole }, id) {
   const { blob, packed } = await inflated(file);
   engineCall(id, "piece.begin", { name: file.name, size: blob.size, packed, choice, whole });
+  const end = blob.slice(-END).arrayBuffer();
+  end.catch(() => {}); // told when it is awaited
   const prints = [];
   let used = 0;
   const told = teller(id, "reading", blob.size);
@@ -273,6 +277,8 @@ async function openNow({ file, choice, prints: before = [], whole }, id) {
     told(bytes.length);
     if (!feed(bytes.length, 0)) break;
   }
+  handOver(new Uint8Array(await end));
+  feed(Math.min(END, blob.size), 2);
   compare(prints, before);
   const { result } = engineCall(id, "piece.end", {});
   piece = { file: blob, name: file.name, size: blob.size, used, isWatched: isWatched(blob), prints: prints.concat(before.slice(prints.length)), finished: null };

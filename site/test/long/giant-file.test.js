@@ -60,6 +60,9 @@ async function watch(page, name) {
   }, name);
 }
 
+/** Waits until the time of the whole file is known, as it is after its moves were followed. */
+const followed = (page) => until(page, () => /The finished file takes/.test(document.getElementById("verdict").textContent));
+
 /** Puts the file into an input of its own, #beside, that the page knows nothing of. */
 async function chooseBeside(page, path) {
   await page.evaluate(() => {
@@ -131,6 +134,10 @@ inBrowsers("a file of 1 GiB is answered, surveyed and saved three times in a row
     await record.take(12, "the pattern laid on it", seconds("chosen", "laid"), "s");
     await record.take(12, "the whole file surveyed", seconds("chosen", "surveyed"), "s", { atMost: 5 });
     await record.take(12, "most memory over the idle page while reading", readingPeak - idle, "MB", { atMost: 150 });
+    await followed(page); // its time is worked out in the background, with the same processors
+    await chooseBeside(page, path);
+    const plain = await plainRead(page);
+    await record.take(12, "the browser reading the file and doing nothing with it", plain, "s");
 
     const source = { head: await fingerprint(path, 0, truth.headEnd - 1), tail: await fingerprint(path, truth.tailStart) };
     let first = 0;
@@ -153,12 +160,12 @@ inBrowsers("a file of 1 GiB is answered, surveyed and saved three times in a row
       if (round === 1) first = after;
       else await record.take(15, `memory after save ${round} over that after the first`, after - first, "MB", { atMost: 50 });
       await rm(file);
+      took.browser = Math.min(took.browser, await plainSave(page, own.downloads)); // in turn, so that both meet the same machine
     }
-    await chooseBeside(page, path);
-    for (let round = 0; round < 3; round++) took.browser = Math.min(took.browser, await plainSave(page, own.downloads));
     await record.take(13, "the browser saving the same bytes by itself, best of 3", took.browser, "s");
-    await record.take(13, "a save over the browser's own, best of 3 each; before it saves, the page reads the file again to check it", took.page / took.browser, "times");
-    await record.take(12, "the browser reading the file and doing nothing with it", await plainRead(page), "s");
+    // One browser reads on in a file that changed, so the page reads it again before it saves.
+    const least = name === "chrome" ? took.browser : took.browser + plain;
+    await record.take(13, name === "chrome" ? "a save over the browser's own, best of 3 each" : "a save over the browser's own reading and saving, best of 3 each", took.page / least, "times", { atMost: 1.25 });
     assert.deepEqual(troubles, []);
   } finally {
     await own.close();

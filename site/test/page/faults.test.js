@@ -2,13 +2,32 @@
 
 import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
-import { mkdtemp, readFile, readdir, rm, truncate, writeFile } from "node:fs/promises";
+import { mkdtemp, open, readFile, readdir, rm, truncate, utimes, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { draw } from "../draw.js";
 import { writeGiant } from "../giant.js";
 import { cancelled, downloaded, drop, dropPiece, hosted, inBrowsers, long, openPatterns, openReady, openWithWorker, pick, ready, relaid, save, serveChanged, takePattern, tellWorker, testdata, until, withInWorker } from "../harness.js";
 import { withLittleMemory } from "../small-memory.js";
+
+/** Opens the file on the disk and waits until it is laid and read to its end. */
+async function opened(session, path) {
+  const { page } = await openReady(session, await hosted());
+  await relaid(page, () => pick(page, path));
+  await page.evaluate(() => document.querySelector('.clause[data-section="piece"]').click());
+  await until(page, () => /Whole file/.test(document.querySelector('.card[data-section="piece"]')?.textContent));
+  return page;
+}
+
+/** Saves, and holds the page to its refusal. */
+async function savingIsRefused(page, session) {
+  await page.evaluate(() => document.getElementById("save").click());
+  await until(page, () => document.querySelector('.finding[data-code="file-changed"], .finding[data-code="file-unreadable"]'));
+  assert.match(await page.$eval('.finding[data-level="stop"]', (one) => one.textContent), /changed.*nothing was written/s);
+  assert.ok(await page.$eval(".verdict-saved", (one) => one.hidden), "no file is offered");
+  assert.equal(await page.evaluate(() => document.documentElement.dataset.saved), "0");
+  assert.deepEqual(await readdir(session.downloads), [], "and none is written");
+}
 
 for (const [how, change] of [
   ["rewritten at the same size", async (path, bytes) => { const other = Buffer.from(bytes); other[other.length - 60] ^= 1; await writeFile(path, other); }],
@@ -21,23 +40,34 @@ for (const [how, change] of [
       const path = join(home, "coaster.gcode");
       const bytes = await testdata("sliced/harbour-tile.gcode");
       await writeFile(path, bytes);
-      const { page } = await openReady(session, await hosted());
-      await relaid(page, () => pick(page, path));
+      const page = await opened(session, path);
       assert.match(await page.$eval(".verdict-name", (one) => one.textContent), /coaster\.gcode/);
-      await page.evaluate(() => document.querySelector('.clause[data-section="piece"]').click());
-      await until(page, () => /Whole file/.test(document.querySelector('.card[data-section="piece"]')?.textContent));
       await change(path, bytes);
-      await page.evaluate(() => document.getElementById("save").click());
-      await until(page, () => document.querySelector('.finding[data-code="file-changed"], .finding[data-code="file-unreadable"]'));
-      assert.match(await page.$eval('.finding[data-level="stop"]', (one) => one.textContent), /changed.*nothing was written/s);
-      assert.ok(await page.$eval(".verdict-saved", (one) => one.hidden), "no file is offered");
-      assert.equal(await page.evaluate(() => document.documentElement.dataset.saved), "0");
-      assert.deepEqual(await readdir(session.downloads), [], "and none is written");
+      await savingIsRefused(page, session);
     } finally {
       await rm(home, { recursive: true, force: true });
     }
   });
 }
+
+// One browser watches over such a file itself, so that the page need not read it
+// again to its end; the other does not.
+inBrowsers("one byte changed near the end of a large source that had long lain still is noticed, and saving refused", async ({ session }) => {
+  const home = await mkdtemp(join(tmpdir(), "sheenlay-source-"));
+  try {
+    const path = join(home, "tall.gcode");
+    await writeGiant(path, 40_000_000);
+    const longAgo = new Date(Date.now() - 3_600_000);
+    await utimes(path, longAgo, longAgo);
+    const page = await opened(session, path);
+    const file = await open(path, "r+");
+    await file.write("9", 39_990_000);
+    await file.close();
+    await savingIsRefused(page, session);
+  } finally {
+    await rm(home, { recursive: true, force: true });
+  }
+});
 
 inBrowsers("a source cut short while it is read is refused with the reason, and the page goes on", async ({ session }) => {
   const home = await mkdtemp(join(tmpdir(), "sheenlay-source-"));
