@@ -41,6 +41,10 @@ func (f *Finder) circumstances(r *Result, readings []reading, whole bool) {
 			fmt.Sprintf("The first layer is laid at several Z, from %.3f to %.3f mm.", low, high),
 			"The pattern is laid at the Z of most of it; look at the preview.")
 	}
+	if f.options.FirstLine == 0 && several(inside) {
+		r.because(-0.5, "Between the two lines the material rises as several layers do.")
+		r.Confidence = math.Min(r.Confidence, 0.4)
+	}
 	if len(r.Layers) < 2 {
 		r.NeedsChoice = r.NeedsChoice || whole
 		return

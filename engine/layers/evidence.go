@@ -109,7 +109,7 @@ func read(y *family, raw []level) reading {
 		perGap[gap]++
 	}
 	r.gaps = onePerGap(all, perGap)
-	if len(r.gaps) == 0 || len(r.gaps) == 1 && (inside > 1 || !r.leads(levels)) {
+	if len(r.gaps) == 0 || len(r.gaps) == 1 && (inside > 1 || !r.leads(levels) || r.leavesRises()) {
 		return r
 	}
 	structure := r.structure(levels, inside)
@@ -147,6 +147,22 @@ func (r *reading) from0or1() bool {
 func (r *reading) leads(levels []level) bool {
 	g := r.gaps[0]
 	return g.gap < len(levels) && g.line > levels[g.gap].other
+}
+
+// leavesRises reports whether material rises on one side of a line that stands
+// alone: it then says at most where one layer of several starts, and not where
+// the first one ends.
+func (r *reading) leavesRises() bool {
+	gap := r.gaps[0].gap
+	before, _ := unprimed(r.levels[:gap])
+	for _, side := range [][]level{before, r.levels[gap:]} {
+		for i := 1; i < len(side); i++ {
+			if side[i].z > side[i-1].z+tol.SameLevel {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // onePerGap keeps one line per gap: the first, but in the gap before all

@@ -173,6 +173,24 @@ func TestMarkersWithinTheMaterial(t *testing.T) {
 	assert.True(t, strings.HasPrefix(data[r.Layers[1].Offset:], "G1 Z0.40"))
 }
 
+// Layers counted in words, or in numerals that are letters, are lines of one
+// kind each: none of them alone tells where the first layer ends.
+func TestLayersCountedInWords(t *testing.T) {
+	for _, numerals := range [][]string{{"one", "two", "three", "four", "five"}, {"I", "II", "III", "IV", "V"}, {"A", "B", "C", "D", "E"}} {
+		t.Run(numerals[0], func(t *testing.T) {
+			data := opening
+			for k, numeral := range numerals {
+				data += "; layer " + numeral + "\n" + square(20, 20, 30, 0.2*float64(k+1))
+			}
+			r := layers.Find([]byte(data+closing), layers.Options{})
+			require.False(t, r.NeedsChoice, "%+v", r)
+			assert.Empty(t, r.Findings)
+			assert.True(t, strings.HasPrefix(data[r.Layers[0].Offset:], "G1 Z0.20"))
+			assert.True(t, strings.HasPrefix(data[r.Layers[1].Offset:], "G1 Z0.40"))
+		})
+	}
+}
+
 func TestPlainFilesHaveNoFindings(t *testing.T) {
 	for _, s := range shapes {
 		if s.prime == 0 {
