@@ -75,7 +75,7 @@ export async function copyLink(wiring) {
 /** Asks for a link, as a saved copy cannot be opened with one. */
 export async function pasteLink(wiring) {
   const field = h('textarea', { 'aria-label': 'The link', autocomplete: 'off', spellcheck: 'false' });
-  const text = await ask(wiring.document, 'Paste a link', [h('p', { text: 'It will be shown what the link would set before anything changes.' }), field], [{ words: 'Leave it', value: null }, { words: 'Look at it', value: () => field.value, main: true }]);
+  const text = await ask(wiring.document, 'Paste a link', [h('p', { text: 'You will see what the link sets before anything changes.' }), field], [{ words: 'Leave it', value: null }, { words: 'Look at it', value: () => field.value, main: true }]);
   if (text) await openLink(wiring, text);
 }
 

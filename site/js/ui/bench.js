@@ -23,7 +23,7 @@ const SPARE_BOX = [0, 0, 100, 100];
 const LAMP_STEP = 5;
 /** Part of the bench left free at each side of the face, at least; and the pixels about the buttons in its corner. */
 const MARGIN = 0.075;
-const RIM_PX = 14;
+const RIM_PX = 18;
 const COARSE_PX = 480;
 const FINE_PX = 1200;
 /** Share of the face from which on what is laid shows its outline. */
@@ -381,7 +381,7 @@ export function createBench(root, store, use) {
 }
 
 const HINTS = {
-  light: 'Drag to move the lamp. Tap a zone for its lay.',
+  light: 'Drag the lamp. Tap a zone for its lay.',
   lines: 'Drag to pan, pinch or scroll to zoom.',
   both: 'Drag the pattern, its corners or its knob.',
 };

@@ -5,8 +5,8 @@ import { duration, length } from '../state/numbers.js';
 import { fill, h } from './dom.js';
 import { sign, signButton } from './marks.js';
 
-/** The line counts as seen where the button that saves has room under it. */
-const BELOW = '0px 0px -112px 0px';
+/** The line counts as seen when nearly all of it is, with room under it for the button that saves. */
+const SEEN = { threshold: 0.95, rootMargin: '0px 0px -112px 0px' };
 
 /** Adds the strip to the verdict in `root`, whose line is `line`; `save` saves. */
 export function createGlance(root, line, save) {
@@ -14,7 +14,7 @@ export function createGlance(root, line, save) {
   const button = signButton('save', 'Save', save, { class: 'main', title: 'Save the finished file' });
   const element = h('div', { class: 'glance', data: { seen: '' } }, words, button);
   root.append(element);
-  new IntersectionObserver(([entry]) => { element.toggleAttribute('data-seen', entry.isIntersecting); }, { threshold: 1, rootMargin: BELOW }).observe(line);
+  new IntersectionObserver(([entry]) => { element.toggleAttribute('data-seen', entry.intersectionRatio >= SEEN.threshold); }, SEEN).observe(line);
 
   function toVerdict() {
     line.scrollIntoView({ block: 'center' });
