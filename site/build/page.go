@@ -129,7 +129,7 @@ func writeSavedCopy(out string, engine, worker []byte) error {
 	var tail bytes.Buffer
 	fmt.Fprintf(&tail, "<template id=\"help-text\">%s</template>\n", body[1])
 	fmt.Fprintf(&tail, "<script type=\"text/plain\" id=\"worker-source\">%s</script>\n", inlineSafe(worker))
-	fmt.Fprintf(&tail, "<script type=\"application/wasm;base91\" id=\"engine-bytes\">%s</script>\n", packed)
+	fmt.Fprintf(&tail, "<script type=\"application/wasm;base95\" id=\"engine-bytes\" data-length=\"%d\">%s</script>\n", len(packed), base95(packed))
 	fmt.Fprintf(&tail, "<script>%s</script>\n", script)
 	text = strings.Replace(text, "</body>", tail.String()+"</body>", 1)
 	return write(filepath.Join(out, "sheenlay.html"), []byte(text))
@@ -198,45 +198,55 @@ func integrity(text []byte) string {
 	return "sha256-" + base64.StdEncoding.EncodeToString(hash(text))
 }
 
-func pack(data []byte) (string, error) {
+func pack(data []byte) ([]byte, error) {
 	var packed bytes.Buffer
 	w, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
 	if _, err := w.Write(data); err != nil {
-		return "", err
+		return nil, err
 	}
 	if err := w.Close(); err != nil {
-		return "", err
+		return nil, err
 	}
-	return base91(packed.Bytes()), nil
+	return packed.Bytes(), nil
 }
 
-// digits91 are the printable characters but three that mean something in HTML.
-// site/js/engine-source.js has the twin.
-const digits91 = "!#$%'()*+,-./0123456789:;=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvwxyz{|}~"
+// digits95 are the characters of ASCII that a script element keeps as they are:
+// all that are printed but "<", which could end it, with the blank and the end
+// of a line. site/js/engine-source.js has the twin.
+const digits95 = "\n !\"#$%&'()*+,-./0123456789:;=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvwxyz{|}~"
 
-// base91 writes thirteen bits as two digits, the most significant first, since
-// 91² is just above 2¹³: 8 % shorter than base64. The length is kept by a digit
-// in front that says how many bits of the last pair are padding.
-func base91(data []byte) string {
-	const bits = 13
-	padding := (bits - 8*len(data)%bits) % bits
-	out := make([]byte, 1, 3+2*(8*len(data)/bits))
-	out[0] = digits91[padding]
+// Two digits stand for thirteen bits, or for fourteen where the lower thirteen
+// are below what 95² leaves over.
+const (
+	pairBits = 13
+	pairOver = 95*95 - 1<<pairBits
+)
+
+// base95 writes bytes, the lowest bits first, as pairs of digits, the higher one
+// first: 9 % shorter than base64. How many bytes there are is not written.
+func base95(data []byte) string {
+	out := make([]byte, 0, 2+2*(8*len(data)/pairBits))
 	held, count := 0, 0
-	digits := func(v int) { out = append(out, digits91[v/91], digits91[v%91]) }
+	pair := func() {
+		bits := pairBits
+		if held&(1<<pairBits-1) < pairOver {
+			bits++
+		}
+		v := held & (1<<bits - 1)
+		out = append(out, digits95[v/95], digits95[v%95])
+		held, count = held>>bits, count-bits
+	}
 	for _, b := range data {
-		held, count = held<<8|int(b), count+8
-		if count >= bits {
-			count -= bits
-			digits(held >> count)
-			held &= 1<<count - 1
+		held, count = held|int(b)<<count, count+8
+		if count > pairBits {
+			pair()
 		}
 	}
-	if count > 0 {
-		digits(held << (bits - count))
+	for count > 0 {
+		pair()
 	}
 	return string(out)
 }

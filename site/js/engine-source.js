@@ -28,32 +28,34 @@ export async function startWorker(module, stops) {
   if (module) {
     worker.postMessage({ id: 0, op: "start", args: { module } });
   } else {
-    const bytes = await inflate(document.getElementById("engine-bytes").textContent);
+    const bytes = await inflate(document.getElementById("engine-bytes"));
     worker.postMessage({ id: 0, op: "start", args: { bytes } }, [bytes]);
   }
   return worker;
 }
 
-// The digits of the build's base91, see site/build/page.go.
-const DIGITS = "!#$%'()*+,-./0123456789:;=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvwxyz{|}~";
-const BITS = 13; // in a pair of them
+// The digits of the build's base95, see site/build/page.go: a pair of them holds
+// thirteen bits, or fourteen where the lower thirteen are below OVER.
+const DIGITS = "\n !\"#$%&'()*+,-./0123456789:;=>?@ABCDEFGHIJKLMNOPQRSTUVWXYZ[\\]^_`abcdefghijklmnopqrstuvwxyz{|}~";
+const BITS = 13;
+const OVER = 95 * 95 - (1 << BITS);
 
-function unpacked(text) {
+function unpacked(text, length) {
   const value = new Uint8Array(128);
   for (let i = 0; i < DIGITS.length; i++) value[DIGITS.charCodeAt(i)] = i;
-  const pairs = (text.length - 1) / 2;
-  const bytes = new Uint8Array(Math.floor((BITS * pairs - value[text.charCodeAt(0)]) / 8));
+  const bytes = new Uint8Array(length);
   let held = 0, count = 0, to = 0;
-  for (let at = 1; to < bytes.length; at += 2) {
-    held = (held << BITS) | (value[text.charCodeAt(at)] * 91 + value[text.charCodeAt(at + 1)]);
-    for (count += BITS; count >= 8 && to < bytes.length;) {
-      count -= 8;
-      bytes[to++] = held >> count; // the array keeps the lowest eight bits
+  for (let at = 0; to < length; at += 2) {
+    const pair = value[text.charCodeAt(at)] * 95 + value[text.charCodeAt(at + 1)];
+    held |= pair << count;
+    for (count += (pair & ((1 << BITS) - 1)) < OVER ? BITS + 1 : BITS; count >= 8 && to < length; count -= 8) {
+      bytes[to++] = held; // the array keeps the lowest eight bits
+      held >>>= 8;
     }
   }
   return bytes;
 }
 
-async function inflate(text) {
-  return new Response(new Blob([unpacked(text)]).stream().pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
+async function inflate({ textContent, dataset }) {
+  return new Response(new Blob([unpacked(textContent, Number(dataset.length))]).stream().pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
 }
