@@ -52,24 +52,9 @@ func (w *work) findLoops() {
 		if !w.drawable[i] || len(s.Points) < 4 {
 			continue
 		}
-		n := len(s.Points)
-		gap := s.Points[0].Dist(s.Points[n-1])
-		if gap > tol.FootprintCoast || gap > s.Length()/6 {
+		r, gap := closed(s.Points, s.Length(), w.widths[i])
+		if len(r) < 3 {
 			continue
-		}
-		r := make(plane.Ring, 0, n+1)
-		for _, p := range s.Points {
-			if len(r) == 0 || p.Dist(r[len(r)-1]) >= tol.Coincident {
-				r = append(r, p)
-			}
-		}
-		if len(r) > 3 && r[0].Dist(r[len(r)-1]) < tol.Coincident {
-			r = r[:len(r)-1]
-		}
-		if gap > tol.FootprintSeam*w.widths[i] {
-			if r = runOut(r); r == nil {
-				continue
-			}
 		}
 		area := r.Area()
 		if area < 0 {
@@ -79,52 +64,10 @@ func (w *work) findLoops() {
 		// line that turns back beside itself ends as far from its start as its
 		// halves lie apart.
 		apart := 2 * area / r.Length()
-		if len(r) >= 3 && area > w.widths[i]*w.widths[i]/4 && gap < apart/2 {
+		if area > w.widths[i]*w.widths[i]/4 && gap < apart/2 {
 			w.loops = append(w.loops, loop{stroke: i, ring: r, area: area, bounds: r.Bounds(), parent: -1, patch: -1})
 		}
 	}
-}
-
-// runOut closes a ring whose last stretch was travelled while the nozzle ran out:
-// straight on, along an arc, or round one corner. It returns nil where the ends do
-// not point at each other.
-func runOut(r plane.Ring) plane.Ring {
-	n := len(r)
-	if n < 3 {
-		return nil
-	}
-	a, b := r[n-1], r[0]
-	// Stretches much shorter than a line point where their rounding sends them.
-	before, beyond := n-2, 1
-	for before > 1 && a.Dist(r[before]) < tol.FootprintPointing {
-		before--
-	}
-	for beyond < n-2 && b.Dist(r[beyond]) < tol.FootprintPointing {
-		beyond++
-	}
-	chord, ahead, after := b.Sub(a), a.Sub(r[before]).Unit(), r[beyond].Sub(b).Unit()
-	turn := ahead.Cross(after)
-	if math.Abs(turn) < tol.FootprintStraightOn {
-		if ahead.Dot(chord) > 0 && math.Abs(ahead.Cross(chord.Unit())) < tol.FootprintStraightOn {
-			return r
-		}
-		return nil
-	}
-	// The lines through both ends meet so far ahead of one and before the other.
-	on, back := chord.Cross(after)/turn, ahead.Cross(chord)/turn
-	switch slack := tol.FootprintRunOutSlack; {
-	case on < -slack || back < -slack || on+back > tol.FootprintCoast:
-		return nil
-	case on < slack || back < slack:
-		return r // one end is the corner
-	}
-	corner := a.Add(ahead.Mul(on))
-	bend := r[before].Sub(r[max(before-1, 1)]).Unit().Cross(ahead) * math.Copysign(1, turn)
-	if bend > tol.FootprintBend && a.Dist(r[before]) < 2*chord.Norm() {
-		// The way to the end bends already: an arc, halfway between chord and corner.
-		return append(r, corner.Lerp(a.Lerp(b, 0.5), 0.5))
-	}
-	return append(r, corner)
 }
 
 // piece reports whether a class may belong to the piece itself.
@@ -184,10 +127,14 @@ func (w *work) drawAll() bool {
 	return true
 }
 
-// addToPatch enters stroke i into the patch under its first segment.
+// addToPatch enters stroke i into the patch under its first segment, or the next
+// one where that falls beside all pixels, as the tightest curls do.
 func (w *work) addToPatch(i int) {
 	s := &w.Strokes[i]
-	at := w.labels.At(s.Points[0].Lerp(s.Points[1], 0.5))
+	at := -1
+	for k := 1; k < len(s.Points) && at < 0; k++ {
+		at = w.labels.At(s.Points[k-1].Lerp(s.Points[k], 0.5))
+	}
 	if at < 0 {
 		return
 	}

@@ -89,14 +89,40 @@ func TestLoopsThatRunOut(t *testing.T) {
 	}
 }
 
+// TestLoopsThatRunOverTheirBeginning: the end goes on over the beginning, so that
+// the seam does not show, also with less and less filament.
+func TestLoopsThatRunOverTheirBeginning(t *testing.T) {
+	for _, over := range []float64{0.3, 0.5, 1, 3, 12, 20} {
+		for _, fading := range []bool{false, true} {
+			loop := func(d float64) deposit.Stroke {
+				r := box(d, d, 40-d, 30-d)
+				points := append(append([]plane.Point{}, r...), r[0], r[0].Lerp(r[1], over/r[0].Dist(r[1])))
+				s := stroke(width, points...)
+				if fading {
+					s.E[len(s.E)-1] /= 2
+				}
+				return s
+			}
+			d := 1.9 * pitch
+			strokes := append([]deposit.Stroke{loop(width / 2), loop(width/2 + pitch)}, rows(d, d, 40-d, 30-d, pitch)...)
+			got := read(layer(strokes...))
+			assert.Equal(t, 2, got.WallDepth, "%g mm", over)
+			require.Len(t, got.Region, 1, "%g mm", over)
+			assert.Len(t, got.Region[0], 4, "%g mm", over)
+			assert.InDelta(t, 1200, got.Region.Area(), 0.1, "%g mm", over)
+		}
+	}
+}
+
 // TestOpenLinesStayOpen: ends that are near each other and do not point at each
 // other make no loop.
 func TestOpenLinesStayOpen(t *testing.T) {
 	at := func(x, y float64) plane.Point { return plane.Point{X: x, Y: y} }
 	for name, points := range map[string][]plane.Point{
-		"ends turned away": {at(0, 0), at(-5, -3), at(-5, -20), at(20, -20), at(20, -3), at(2, -1)},
-		"side by side":     {at(0, 0), at(0, 20), at(20, 20), at(20, -10), at(1.5, -10), at(1.5, 0)},
-		"rows":             {at(0, 0), at(20, 0), at(20, 0.4), at(0, 0.4), at(0, 0.8), at(20, 0.8), at(20, 1.2), at(0, 1.2)},
+		"ends turned away":                     {at(0, 0), at(-5, -3), at(-5, -20), at(20, -20), at(20, -3), at(2, -1)},
+		"side by side":                         {at(0, 0), at(0, 20), at(20, 20), at(20, -10), at(1.5, -10), at(1.5, 0)},
+		"past its beginning, a line beside it": {at(0, 0), at(20, 0), at(20, 20), at(0, 20), at(0, 0.2), at(20, 0.45)},
+		"rows":                                 {at(0, 0), at(20, 0), at(20, 0.4), at(0, 0.4), at(0, 0.8), at(20, 0.8), at(20, 1.2), at(0, 1.2)},
 	} {
 		got := read(layer(stroke(width, points...)))
 		assert.NotEqual(t, deposit.Wall, got.Strokes[0].Class, name)

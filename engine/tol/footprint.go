@@ -33,6 +33,16 @@ const FootprintSeam = 0.8
 // footprint.
 const FootprintCoast = 3
 
+// FootprintOverrun is the longest stretch (mm) that a loop's end goes on over its
+// beginning. Reason: seams that fade in and out do so over 10 to 20 mm (common
+// practice, no published source). User: footprint.
+const FootprintOverrun = 40
+
+// FootprintOverrunSlack is how far, as a share of the line width, that stretch may
+// lie from the beginning. Reason: it is laid over it, not beside it. User:
+// footprint.
+const FootprintOverrunSlack = 0.2
+
 // FootprintStraightOn is the sine of the angle up to which a loop's end counts as
 // going straight on to its start. Reason: 6°; over the longest gap the middle is
 // then 0.04 mm off at most. User: footprint.
