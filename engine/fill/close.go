@@ -4,23 +4,45 @@ import (
 	"slices"
 
 	"sheenlay/engine/fill/loops"
-	"sheenlay/engine/plane"
 )
 
-// Where ends cannot be tied, the weave is made again: in the first quietTries
-// tries with rows that end square round such places, up to the try shutTries
-// with bead led past them, then without the cells there. After weaveTries every
-// cell is a comb.
+// Where ends cannot be tied, the weave is made again: with the edges to
+// such places dearer, avoidTries times at most; up to the try shutTries with bead
+// led past them; then without the cells there. After weaveTries every cell is a
+// comb. Where cells cross, it begins anew with those cells plain, mostRebuilds
+// times at most.
 const (
-	quietTries = 4
-	shutTries  = 14
-	weaveTries = 20
+	avoidTries   = 4
+	shutTries    = 14
+	weaveTries   = 40
+	mostRebuilds = 6
 )
 
-// weave closes all cells into loops: first with as few spines as can be, and
-// those that do not come out clean as combs. Crossings, which are rare, are
-// looked for only when asked: the finished bead is checked anyway.
-func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
+// weave closes all cells into loops. Where cells are given up to combs, it tries
+// again with closer places, and what needs less bead along borders is taken.
+func (w *worker) weave(p *product, m means, there []loops.Loop) ([]loops.Loop, error) {
+	cells, gauges := w.cells, w.gauges
+	best, given, err := w.weaveWithin(placeReach, p, m, there)
+	if err != nil || given == 0 || m == combed || m == apart {
+		return best, err
+	}
+	first, firstGauges := w.cells, w.gauges
+	w.cells, w.gauges = cells, gauges
+	var second product
+	made, _, err := w.weaveWithin(closeReach, &second, m, there)
+	if err != nil || second.stats.SpineMM >= p.stats.SpineMM {
+		w.cells, w.gauges = first, firstGauges
+		return best, err
+	}
+	*p = second
+	return made, nil
+}
+
+// weaveWithin closes all cells into loops: first with as few spines as can be, and
+// those that do not come out clean as combs; given is the number of those. Crossings, which are rare, are
+// looked for only when asked: the finished bead is checked anyway. Links keep off
+// the beads that lie there already.
+func (w *worker) weaveWithin(reach float64, p *product, m means, there []loops.Loop) (made []loops.Loop, given int, err error) {
 	banned := make([]bool, len(w.cells))
 	gauges := slices.Clone(w.gauges)
 	for i, c := range w.cells {
@@ -39,9 +61,10 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 	var g *weave
 	var used []bool
 	var paths *search
+	avoided, rebuilt := 0, 0
 	for try := first; ; try++ {
 		if w.stop() {
-			return nil, w.ctx.Err()
+			return nil, 0, w.ctx.Err()
 		}
 		if try == weaveTries {
 			for i := range banned {
@@ -49,7 +72,7 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 			}
 		}
 		if g == nil {
-			g = newWeave(w.cells, gauges, banned)
+			g, avoided = newWeave(w.cells, gauges, banned, reach), 0
 			used = g.join(w.stop)
 			paths = newSearch(g)
 		} else {
@@ -60,9 +83,10 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 			g.settle(paths, used, w.stop)
 		}
 		if w.stop() {
-			return nil, w.ctx.Err()
+			return nil, 0, w.ctx.Err()
 		}
-		b := newBraid(g, used, w.walls, w.req.WidthMM)
+		combs, cells := w.combs(gauges, banned)
+		b := newBraid(g, used, slices.Concat(there, combs), w.walls, w.req.WidthMM)
 		b.tieAll()
 		if len(b.bad)+len(b.stuck) > 0 && try < weaveTries {
 			for _, c := range b.bad {
@@ -72,7 +96,15 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 				g = nil
 				continue
 			}
-			if len(b.stuck) == 0 || try < quietTries && hush(gauges, g.placesOf(b.stuck)) {
+			if len(b.stuck) == 0 {
+				continue
+			}
+			around := false
+			for ; avoided < avoidTries && !around; avoided++ {
+				g.avoid(b.stuck, used)
+				around = g.improve(paths, used, w.stop)
+			}
+			if around {
 				continue
 			}
 			if try < shutTries && g.shut(b.stuck, used) {
@@ -87,7 +119,6 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 			continue
 		}
 		made, of := b.loops()
-		combs, cells := w.combs(gauges, banned)
 		made, of = append(made, combs...), append(of, cells...)
 		if m == checked && try < weaveTries {
 			again := false
@@ -102,27 +133,20 @@ func (w *worker) weave(p *product, m means) ([]loops.Loop, error) {
 				}
 			}
 			if again {
+				if rebuilt++; g == nil && rebuilt <= mostRebuilds {
+					try = -1
+				}
 				continue
 			}
 		}
 		w.count(p, g, used, banned)
-		return made, nil
-	}
-}
-
-// hush makes rows end square round places where ends could not be tied, and
-// reports whether some did not yet.
-func hush(gauges []gauge, stuck []plane.Point) bool {
-	quiet, hushed := gauges[0].quiet, false
-	for _, p := range stuck {
-		if !slices.Contains(quiet, p) {
-			quiet, hushed = append(quiet, p), true
+		for i, c := range w.cells {
+			if banned[i] && !c.small(w.gauges[i]) {
+				given++
+			}
 		}
+		return made, given, nil
 	}
-	for i := range gauges {
-		gauges[i].quiet = quiet
-	}
-	return hushed
 }
 
 // unfold takes banned cells apart whose rows go on into others, and reports

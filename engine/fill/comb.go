@@ -2,41 +2,25 @@ package fill
 
 import (
 	"math"
-	"slices"
 
 	"sheenlay/engine/fill/loops"
 	"sheenlay/engine/fill/near"
-	"sheenlay/engine/plane"
 	"sheenlay/engine/tol"
 )
 
 // gauge holds the measures of one zone's beads, mm.
 type gauge struct {
-	width    float64 // nominal bead width
-	spacing  float64 // nominal distance of rows
-	min, max float64 // limits of the adapted width
-	phase    float64 // by which rows are to be shifted across the lay
-	plain    bool    // rows end square: nothing is drawn out into tips
-	// quiet are places (bed frame) round which nothing is drawn out into tips.
-	quiet []plane.Point
-	walls *near.Grid // the border of the face; nil where it is far
+	width    float64    // nominal bead width
+	spacing  float64    // nominal distance of rows
+	min, max float64    // limits of the adapted width
+	phase    float64    // by which rows are to be shifted across the lay
+	plain    bool       // rows end square: nothing is drawn out into tips
+	walls    *near.Grid // the border of the face; nil where it is far
 }
 
 // adapted returns the bead width for rows at distance h.
 func (g gauge) adapted(h float64) float64 {
 	return min(max(g.width*h/g.spacing, g.min), g.max)
-}
-
-// square reports whether rows of a cell end square near a place p of its frame:
-// everywhere where the cell is plain, else round the quiet places.
-func (g gauge) square(c *cell, p plane.Point) bool {
-	if g.plain || len(g.quiet) == 0 {
-		return g.plain
-	}
-	at := c.frame.Out(p)
-	return slices.ContainsFunc(g.quiet, func(q plane.Point) bool {
-		return q.Dist(at) < tol.FillQuietLines*g.width
-	})
 }
 
 // fit is a choice of rows for a cell: n rows from height first, h apart. With a

@@ -26,7 +26,7 @@ func (f *furrow) drawnOut(b *path, rows fit, k int, right bool) bool {
 	y, up := rows.y(k), rows.y(k+1)
 	o := f.outline(right, y, up)
 	start, end := f.end(y, right), f.end(up, right)
-	if math.Abs(o.lean) < tol.FillTipLean || f.g.square(f.cell, start) || f.g.square(f.cell, end) {
+	if math.Abs(o.lean) < tol.FillTipLean || f.g.plain {
 		return false
 	}
 	if f.faced(start.Lerp(end, 0.5)) {
@@ -88,7 +88,7 @@ func (f *furrow) drawnOut(b *path, rows fit, k int, right bool) bool {
 	}
 	n := len(b.points)
 	short := low && way[0].Dist(start) < tol.FillShortestMM || high && goal.Dist(end) < tol.FillShortestMM
-	if short || low && f.g.square(f.cell, way[0]) || f.g.square(f.cell, goal) || (inner && len(way) < 2) || !simple(b.points[n-2], start, way, end, f.end(up, !right)) {
+	if short || (inner && len(way) < 2) || !simple(b.points[n-2], start, way, end, f.end(up, !right)) {
 		return false
 	}
 	var line [20]plane.Point

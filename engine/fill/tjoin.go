@@ -166,7 +166,7 @@ const nearPoles = 12
 
 // join returns the edges of a low-cost T-join: poles are paired greedily along
 // shortest paths, pairs are exchanged while that helps, the paths are added
-// modulo two, and what is left over is settled.
+// modulo two, what is left over is settled, and single edges are improved.
 func (w *weave) join(stop func() bool) []bool {
 	terminals := int32(2 * len(w.cells))
 	s := newSearch(w)
@@ -210,8 +210,59 @@ func (w *weave) join(stop func() bool) []bool {
 		}
 	}
 	w.settle(s, used, stop)
+	w.improve(s, used, stop)
 	return used
 }
+
+// improve gives up edges for cheaper ways round them, dearest first, while that
+// helps, and reports whether it did.
+func (w *weave) improve(s *search, used []bool, stop func() bool) (changed bool) {
+	for range improveRounds {
+		better := false
+		var order []int32
+		for e := range w.edges {
+			if used[e] {
+				order = append(order, int32(e))
+			}
+		}
+		sorting.By(order, func(a, b int32) int {
+			return cmp.Or(cmp.Compare(w.edges[b].cost, w.edges[a].cost), cmp.Compare(a, b))
+		})
+		for i, e := range order {
+			if i%64 == 0 && stop() {
+				return changed
+			}
+			if x := &w.edges[e]; used[e] {
+				found := false
+				x.shut, used[e] = true, false
+				s.run([]int32{x.a}, used, func(n int32, cost float64) bool {
+					if cost >= x.cost-leastGain {
+						return false
+					}
+					found = n == x.b
+					return !found
+				})
+				x.shut, used[e] = false, !found
+				if found {
+					s.toggle(x.b, used)
+					better = true
+				}
+			}
+		}
+		if !better {
+			break
+		}
+		changed = true
+	}
+	return changed
+}
+
+// improveRounds bounds the rounds of improve, leastGain (mm) is what one change
+// must save, so that rounding alone changes nothing.
+const (
+	improveRounds = 8
+	leastGain     = 1e-6
+)
 
 // exchange swaps the partners of two pairs while that lowers the cost.
 func (p *pairing) exchange(stop func() bool) {

@@ -27,11 +27,13 @@ type weave struct {
 	node   [][corners]int32       // node of each corner, −1 for none
 	nodes  int                    // terminals and places
 	at     []plane.Point          // a corner of each place, by node − 2·cells
+	middle []plane.Point          // mean of the corners of each place
 	grid   *near.Grid             // of the places of cells that are not banned
 	placed []int32                // place of each grid segment
 	edges  []stretch
 	next   [][]int32 // edges at each node
 	banned []bool    // per cell: left to a comb of its own
+	laid   []laid    // per cell, as it was laid last
 }
 
 // stretch is an edge of the graph: a part of a cell's side between two places,
@@ -48,21 +50,38 @@ type stretch struct {
 
 const choice = -1
 
-// farGroup bounds a place with a far corner in it, in reaches: a bead drawn out
-// that far cannot be tied much farther away. nearCost is what a pole's near
-// corner costs for each mm of flare that then stays bare: about the share of
-// a spine's length by which that is worse.
+// Corners nearer than placeReach (in widths) to each other are one place: a
+// longer link could hardly get by the bead between. Where even that gives cells
+// up to combs, closeReach is tried. farGroup bounds a place with
+// a far corner in it, in reaches: a bead drawn out that far cannot be tied much
+// farther away.
 const (
-	farGroup = 1.2
-	nearCost = 0.15
+	placeReach = 3.0
+	closeReach = 2.2
+	farGroup   = 1.2
 )
 
-// newWeave builds the graph of the cells.
-func newWeave(cells []*cell, gauges []gauge, banned []bool) *weave {
-	w := &weave{cells: cells, gauges: gauges, banned: banned}
+// The cost of a choice, as mm of spine: choiceCost for the link, awayCost for
+// each mm by which the corner lies farther than placeFree (in widths) from the
+// middle of its place, since a long link is laid beside other bead or not at
+// all; and nearCost, for a pole's near corner, for each mm of flare that then
+// stays bare. An edge gets dearer by avoidCost whenever ends could not be tied
+// at its place.
+const (
+	choiceCost = 0.3
+	awayCost   = 3.0
+	placeFree  = 1.1
+	nearCost   = 0.15
+	avoidCost  = 2.0
+)
+
+// newWeave builds the graph of the cells. Corners within reach (in widths) of
+// each other are one place.
+func newWeave(cells []*cell, gauges []gauge, banned []bool, reach float64) *weave {
+	w := &weave{cells: cells, gauges: gauges, banned: banned, laid: make([]laid, len(cells))}
 	w.corner = make([][corners]plane.Point, len(cells))
 	w.node = make([][corners]int32, len(cells))
-	box, reach := plane.EmptyBox(), 0.0
+	box, widest := plane.EmptyBox(), 0.0
 	for i, c := range cells {
 		for k := range corners {
 			p, ok := c.corner(k, gauges[i])
@@ -72,9 +91,10 @@ func newWeave(cells []*cell, gauges []gauge, banned []bool) *weave {
 			}
 			box = box.Include(p)
 		}
-		reach = max(reach, 2.2*gauges[i].width)
+		widest = max(widest, gauges[i].width)
 	}
-	w.places(box, reach)
+	reach *= widest
+	w.places(box, reach, widest)
 	for i := range cells {
 		if banned[i] {
 			continue
@@ -111,6 +131,18 @@ func (w *weave) shut(places []int32, used []bool) bool {
 	return found
 }
 
+// avoid makes the edges that are used at places where ends could not be tied
+// dearer.
+func (w *weave) avoid(places []int32, used []bool) {
+	for _, n := range places {
+		for _, e := range w.next[n] {
+			if used[e] {
+				w.edges[e].cost += avoidCost
+			}
+		}
+	}
+}
+
 // lost bans the cells at poles and places that could not be paired, and reports
 // whether there are any.
 func (w *weave) lost(used, banned []bool) bool {
@@ -129,15 +161,6 @@ func (w *weave) lost(used, banned []bool) bool {
 	return found
 }
 
-// placesOf returns where nodes that are no poles lie.
-func (w *weave) placesOf(nodes []int32) []plane.Point {
-	out := make([]plane.Point, len(nodes))
-	for i, n := range nodes {
-		out[i] = w.at[int(n)-2*len(w.cells)]
-	}
-	return out
-}
-
 // small reports whether a cell is so small that it shows no lay: a ring of its
 // own is all it takes.
 func (c *cell) small(g gauge) bool {
@@ -149,7 +172,7 @@ func (c *cell) small(g gauge) bool {
 }
 
 // places groups corners that lie together into nodes.
-func (w *weave) places(box plane.Box, reach float64) {
+func (w *weave) places(box plane.Box, reach, widest float64) {
 	n := corners * len(w.cells)
 	group := make([]int32, n)
 	boxes := make([]plane.Box, n)
@@ -177,7 +200,7 @@ func (w *weave) places(box plane.Box, reach float64) {
 			j := owner[id]
 			limit := reach
 			if int(j)/corners == c {
-				limit = reach / 2.2 // the two corners of a pole: only a pointed one
+				limit = widest // the two corners of a pole: only a pointed one
 			}
 			if grid.Segment(id).A.Dist(p) <= limit {
 				a, b := find(int32(i)), find(j)
@@ -215,6 +238,20 @@ func (w *weave) places(box plane.Box, reach float64) {
 		}
 		w.node[c][k] = index[i]
 	}
+	w.middle = make([]plane.Point, len(w.at))
+	count := make([]float64, len(w.at))
+	for c := range w.cells {
+		for k, n := range w.node[c] {
+			if n >= 0 {
+				at := int(n) - 2*len(w.cells)
+				w.middle[at] = w.middle[at].Add(w.corner[c][k])
+				count[at]++
+			}
+		}
+	}
+	for i, n := range count {
+		w.middle[i] = w.middle[i].Mul(1 / n)
+	}
 }
 
 // choices adds the edges from a cell's poles to their corners.
@@ -225,7 +262,8 @@ func (w *weave) choices(c int32) {
 		if w.node[c][k] < 0 || (!pairable && k != lowLeft && k != highRight) {
 			continue
 		}
-		cost := 0.3
+		away := w.corner[c][k].Dist(w.middle[int(w.node[c][k])-2*len(w.cells)])
+		cost := choiceCost + awayCost*max(0, away-placeFree*w.gauges[c].width)
 		if k < far {
 			if _, out := w.cells[c].flare(k%2, k/2, w.gauges[c]); out > 0 {
 				cost += nearCost * out
@@ -257,7 +295,8 @@ func (w *weave) sides(c int32, reach float64) {
 		}
 		for _, k := range w.placesAlong(cl, side, reach) {
 			q := cl.frame.In(w.at[k])
-			if y, d := cl.nearestOnSide(q, side); d <= 0.8*reach && y > first+g.spacing && y < last-g.spacing {
+			if y, d := cl.nearestOnSide(q, side); d <= 0.8*reach && y > first && y < last &&
+				cl.sideLength(side, first, y) > g.spacing && cl.sideLength(side, y, last) > g.spacing {
 				stops = append(stops, stop{y, int32(2*len(w.cells)) + k})
 			}
 		}
@@ -266,7 +305,7 @@ func (w *weave) sides(c int32, reach float64) {
 		})
 		from := stops[0]
 		for i, to := range stops[1:] {
-			if to.node == from.node || (to.y-from.y < 1.5*g.spacing && i < len(stops)-2) {
+			if to.node == from.node || (cl.sideLength(side, from.y, to.y) < 1.5*g.spacing && i < len(stops)-2) {
 				continue
 			}
 			w.edges = append(w.edges, stretch{

@@ -130,13 +130,13 @@ type product struct {
 // build closes and joins the cells and the threaded loops.
 func (w *worker) build(threaded []loops.Loop, m means, start *plane.Point) (product, error) {
 	var p product
-	made, err := w.weave(&p, m)
+	made, err := w.weave(&p, m, threaded)
 	if err != nil {
 		return p, err
 	}
 	w.progress(0.7)
 	all := append(append([]loops.Loop(nil), threaded...), made...)
-	if m != woven && m != checked {
+	if m != woven {
 		all = p.withoutCrossings(all)
 	}
 	joined := loops.Result{Loops: all}

@@ -113,11 +113,6 @@ const FillFlareLines = 1.0
 // its own. Reason: a shorter one can be tied from the row's end. User: fill.
 const FillFlareFarLines = 2.0
 
-// FillQuietLines is how far (in lines) round a place where ends could not be
-// tied rows end square. Reason: a tie is at most four lines long, so that half
-// of it and a line beside it stay free. User: fill.
-const FillQuietLines = 3.0
-
 // FillLeastMM is the least length (mm) of a stretch of the inset that counts as
 // room for a bead. Reason: rounding and chords of flattened curves leave
 // stretches shorter than that. User: fill.
