@@ -59,8 +59,9 @@ export class Engine {
     told: (isSilent) => this.onSilence?.(isSilent),
   });
 
-  // To end a worker is worth it only when waiting takes longer than starting another.
-  #givenUp = createGivenUp({ patience: () => this.#startMS, overdue: () => this.#stop(aborted()) });
+  // An engine that has not returned in a quarter of the time that starting another
+  // worker takes is in a stretch where it does not look: another is sooner there.
+  #givenUp = createGivenUp({ patience: () => this.#startMS / 4, overdue: () => this.#stop(aborted()) });
 
   // ---- calls -------------------------------------------------------------
 
