@@ -193,7 +193,7 @@ func (w *worker) areas() ([]Area, error) {
 		a := w.newArea(z, zone.Lay, zone)
 		a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zone.Region, box), Clearance: a.Spacing/2 - tol.FillNearerMM})
 		if !s.inside[i] {
-			a.Covers = append(a.Covers, scan.Cover{Region: w.island, Clearance: a.Width/2 - w.overhang()})
+			a.Covers = append(a.Covers, scan.Cover{Region: w.islandAt(zone.Region.Bounds().Grow(a.Width)), Clearance: a.Width/2 - w.overhang()})
 		}
 		for _, o := range s.above[i] {
 			a.Covers = append(a.Covers, scan.Cover{Region: clipFar(zones[o].Region, box), Outside: true, Clearance: a.Spacing/2 - tol.FillNearerMM})
@@ -209,6 +209,18 @@ func (w *worker) areas() ([]Area, error) {
 		out = append(out, a)
 	}
 	return out, nil
+}
+
+// islandAt returns the island without the holes that lie outside a box: what is
+// looked at in a zone need not know of the holes elsewhere.
+func (w *worker) islandAt(box plane.Box) plane.Region {
+	out := make(plane.Region, 0, len(w.island))
+	for _, ring := range w.island {
+		if ring.Area() > 0 || ring.Bounds().Intersects(box) {
+			out = append(out, ring)
+		}
+	}
+	return out
 }
 
 // overhang is how far beads may reach over the island's border: what
