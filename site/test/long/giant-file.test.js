@@ -195,10 +195,12 @@ inBrowsers("ten files of 100 MB one after another leave the memory as one does",
       await until(page, (here) => document.getElementById("sentence").textContent.includes(here) &&
         /Whole file/.test(document.querySelector('.card[data-section="piece"]')?.textContent), here);
       await ready(page);
+      // What is counted is what stays, not what reading in the background holds.
+      if (i === 1 || i === 10) await followed(page);
       if (i === 1) first = await memoryOf(own);
     }
-    const peak = await memory.stop();
     const last = await memoryOf(own);
+    const peak = await memory.stop();
     await record.take(15, "memory over the idle page after one file of 100 MB", first - idle, "MB");
     await record.take(15, "memory over the idle page after ten files of 100 MB", last - idle, "MB", { atMost: 100 });
     await record.take(15, "most memory over the idle page while ten files of 100 MB are read", peak - idle, "MB");
