@@ -30,7 +30,8 @@ func (w *work) levelLines(g *grid, l ladder, part plane.Region) ([]line, error) 
 	var levels []int
 	t.walk(func(points []plane.Point, level int, closed bool) bool {
 		l := line{simplified(points, closed, tol.ThreadSimplifyMM), closed}
-		out, levels = append(out, rounded(g.field, t.valueOf(level), l)), append(levels, level)
+		value := t.valueOf(level)
+		out, levels = append(out, rounded(g.field, value, pointed(g.field, value, l))), append(levels, level)
 		return w.ctx.Err() == nil
 	})
 	if far, near := w.offLimits(g, l); far.seen(g) || near.seen(g) {

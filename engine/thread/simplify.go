@@ -61,6 +61,43 @@ func chordFits(points []plane.Point, i, j int, tolerance float64) bool {
 	return true
 }
 
+// pointed returns a level line with its corners on the ridges of the field, which
+// the grid cuts off: where the slope turns between two points by more than
+// ridgeTurn, the lines along the level through both meet in the corner.
+func pointed(field pattern.Field, level float64, l line) line {
+	n := len(l.points)
+	slopes := make([]plane.Point, n)
+	for i, p := range l.points {
+		slopes[i] = pattern.Slope(field, p).Unit()
+	}
+	out := line{closed: l.closed}
+	for i, p := range l.points {
+		out.points = append(out.points, p)
+		next := (i + 1) % n
+		if next == 0 && !l.closed {
+			break
+		}
+		u, v, q := slopes[i].Left(), slopes[next].Left(), l.points[next]
+		turn := u.Cross(v)
+		if math.Abs(turn) < ridgeTurn {
+			continue
+		}
+		way := q.Sub(p)
+		corner := p.Add(u.Mul(way.Cross(v) / turn))
+		reach := 2 * way.Norm()
+		if corner.Dist(p) < reach && corner.Dist(q) < reach && corner.Dist(p) > tol.FillShortestMM && corner.Dist(q) > tol.FillShortestMM &&
+			math.Abs(field.Level(corner)-level) < 2*tol.ThreadLevelMM {
+			out.points = append(out.points, corner)
+		}
+	}
+	return out
+}
+
+// ridgeTurn is the least sine of the turn of a slope that is taken for a ridge: 30°
+// to 150°. Beyond that both sides of a line run nearly side by side, and where they
+// meet says little.
+const ridgeTurn = 0.5
+
 // rounded returns a level line with a corner put in on the field wherever it
 // turns by more than tol.ThreadTurn: the grid is too coarse for the arcs about a
 // centre, whose chords would leave their lay by half as much.

@@ -1,12 +1,17 @@
 package main
 
 import (
+	"context"
 	"math"
+	"slices"
 
+	"sheenlay/engine/fill"
 	"sheenlay/engine/grain"
 	"sheenlay/engine/overlay"
 	"sheenlay/engine/pattern"
 	"sheenlay/engine/plane"
+	"sheenlay/engine/scan"
+	"sheenlay/engine/thread"
 	"sheenlay/engine/tol"
 )
 
@@ -71,8 +76,11 @@ import (
 // area, joins take J·w/A of the length of a bead that leads its rows to the
 // border; a bead that ends them earlier has shorter joins and leaves the rest
 // bare. What links zones, or ends that do not meet, comes on top and is not
-// counted, since nothing says how little it may be. Fields are left out as in
-// the figure itself.
+// counted, since nothing says how little it may be.
+//
+// Of a field's lines those that close deeper than two lines in their zone must be
+// joined to others there, by two links of one spacing s each: with n of them that
+// is 2·n·s of the length that the figure looks at, A/s for the area A as deep.
 //
 // # Fields
 //
@@ -114,8 +122,37 @@ func boundOf(face plane.Region, p pattern.Pattern, w limits) bound {
 	b := bound{covered: 100 * (1 - all.bare/area), gap: 100 * all.open / area, lay: 100, ends: ends}
 	if rows > 0 {
 		b.lay = 100 * (1 - joins/rows)
+	} else if links, length := fieldLinks(face, p, w); length > 0 {
+		b.lay = 100 * (1 - links/length)
 	}
 	return b
+}
+
+// fieldLinks returns the length of links that the lines of fields need deeper than
+// two lines in their zones, and the length of all lines there, mm.
+func fieldLinks(face plane.Region, p pattern.Pattern, w limits) (links, length float64) {
+	deep := 2 * w.usual
+	for _, z := range p.Zones {
+		part := overlay.Intersect(z.Region, face)
+		inner := overlay.Offset(part, -deep, overlay.Round(), 0)
+		if len(inner) == 0 {
+			continue
+		}
+		made, _, err := thread.New().Zone(context.Background(), fill.Area{
+			Lay: z.Lay, Spacing: w.usual, Width: w.usual, Min: w.least, Max: w.most,
+			Covers: []scan.Cover{{Region: part, Clearance: w.usual / 2}},
+		})
+		if err != nil {
+			continue
+		}
+		length += inner.Area() / w.usual
+		for _, l := range made {
+			if !slices.ContainsFunc(l.Points, func(p plane.Point) bool { return !inner.Contains(p) }) {
+				links += 2 * w.usual
+			}
+		}
+	}
+	return links, length
 }
 
 // notch returns the area that a bead of width w leaves bare outside a turn

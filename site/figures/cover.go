@@ -194,7 +194,7 @@ func measureCover(g generators.Generator, f face) (cover, error) {
 	}
 	switch {
 	case aim.within3:
-		c.lay = cell{value: deepLay(f.region, p, made.Strands), aim: aim.lay}
+		c.lay = cell{value: deepLay(f.region, p, made.Strands), aim: aim.lay, bound: bound.lay, slack: slackLay}
 	case aim.lay > 0:
 		c.lay = cell{value: 100 * made.Stats.ShareOfLayWithin1Deg, aim: aim.lay, bound: bound.lay, slack: slackLay}
 	}
@@ -258,7 +258,7 @@ func coverTable(b *bytes.Buffer) error {
 	fmt.Fprintf(b, "## How well a bead covers\n\nEvery built-in pattern on every outline, %.2f mm lines, width adapted between %.2f and %.2f mm. Covered: under a bead. Double: under two stretches of bead more than 1 mm apart along the path. Gap: farther than 0.05 mm from any bead. Lay: share of the length within 1° of its zone's lay, connectors included; for fields (rings, scale waves, arc tiles, wood grain, flowing noise) within 3°, deeper than two lines in the zone; curves have none. Percent.\n\n", widths.usual, widths.least, widths.most)
 	fmt.Fprintf(b, "A plain figure reaches its target. Where geometry puts the target out of reach the bound stands beside the figure: ◦ marks one at its bound (within %.1f for covered, %.1f for gap, %.1f for lay), ✗ one that misses. What the bound is:\n\n", slackCovered, slackGap, slackLay)
 	fmt.Fprintf(b, "- *Covered.* A round bead of width w leaves the notch (w/2)²·(tan φ/2 − φ/2) bare outside every turn by φ, and overlaps itself inside by as much; so a bead that lays no more than the face holds covers it less the notches of the turns it cannot do without. Rows that end on a border at the angle θ must turn there: (w/4)·(1 − (π/4)·sin θ) per mm of border, none where they run along it, and less where they can go on into the rows beyond it. Curves make the turns they are drawn with: a right angle in every second to fourth cell of the curves after Hilbert, Peano and Sierpiński, 60° and 120° in Gosper's. Laying bead twice or wider passes the bound a little, which shows as double.\n")
-	fmt.Fprintf(b, "- *Lay.* Along the outline, and along a border that rows end on from one side only, joins close every second gap between rows: half of its length. Where rows end on it from both sides, as many as the fewer of them may go on into each other instead, at no cost where they mirror each other; only the surplus must turn. With J the length of joins that are left and A the area they take J·w/A of the length. Links between zones come on top and are not in the bound.\n")
+	fmt.Fprintf(b, "- *Lay.* Along the outline, and along a border that rows end on from one side only, joins close every second gap between rows: half of its length. Where rows end on it from both sides, as many as the fewer of them may go on into each other instead, at no cost where they mirror each other; only the surplus must turn. With J the length of joins that are left and A the area they take J·w/A of the length. Links between zones come on top and are not in the bound. Of fields, lines that close deeper than two lines in their zone are joined there, by two links of one spacing each.\n")
 	b.WriteString("- *Gap.* Of those notches, what lies farther than 0.05 mm from all bead.\n- *Double* and *spilled* have no bound.\n\n")
 	head(b, "pattern", "outline", "covered", "double", "gap", "spilled", "lay", "strokes", "crossings", "travels within", "m")
 	var count [missed + 1]int
