@@ -183,7 +183,8 @@ test("the link of every built-in pattern is short, gives the same settings elsew
     assert.ok(text.length <= 1900, `${id}: ${text.length} characters`);
     seen.add(text);
     const got = await there.linkDecode(text);
-    assert.equal((await there.linkEncode(got.job)).text, text, id);
+    // The text may differ: all settings of a decoded job are stated, those of the one sent are not.
+    assert.deepEqual((await there.linkDecode((await there.linkEncode(got.job)).text)).job, got.job, id);
     if (index % (long ? 1 : 12) > 0) continue;
     const files = [];
     for (const [engine, asked] of [[here, sent], [there, got.job]]) {
